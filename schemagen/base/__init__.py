@@ -1,0 +1,1 @@
+"""Words that every stage uses; imports nothing else of ours."""

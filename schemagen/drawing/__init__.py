@@ -1,0 +1,1 @@
+"""Values to shapes, with layer and meaning; no ink."""

@@ -1,0 +1,1 @@
+"""The list as the user wrote it, in any of its forms."""

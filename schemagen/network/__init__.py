@@ -1,0 +1,1 @@
+"""Parts, ports and pipes as a directed graph, and the waters in it."""

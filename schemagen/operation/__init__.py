@@ -1,0 +1,1 @@
+"""Operating states: who calls, what stands open, where water moves."""

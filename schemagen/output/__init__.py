@@ -1,0 +1,1 @@
+"""Sheets to files, one file per format."""

@@ -1,0 +1,1 @@
+"""Part kinds: what a kind means and how its symbol looks, read from symbols/."""

@@ -1,0 +1,301 @@
+"""The library of part kinds: reads the pairs KIND.toml + KIND.svg in symbols/ and in a user's own folder.
+
+A kind is read when it is first asked for. Symbol files are untrusted input: elements and attributes outside the short
+lists below are refused, and so are document types and entities.
+"""
+
+import difflib
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+from schemagen.base.geometry import Point
+from schemagen.parts.kind import MEDIA, OUTSIDE, Attribute, Ink, PartKind, Passage, PortSpec, Symbol
+
+_DRAWN = {"path", "rect", "circle", "ellipse", "line"}
+_NUMBERS = {"x", "y", "width", "height", "rx", "ry", "cx", "cy", "r", "x1", "y1", "x2", "y2", "stroke-width"}
+_WORDS = {"d", "fill", "stroke", "stroke-dasharray", "stroke-linejoin", "stroke-linecap"}
+_COLOURS = {"none", "#fff", "#000"}
+_STRETCH = {"rect": "width", "line": "x2"}
+_PATH = re.compile(r"[MmLlHhVvAaQqCcSsTtZz0-9eE.,+\- ]*")
+_PASSAGE = re.compile(r"(?:\[([^\]]+)\] )?(\S+) (-|>|~|//) (\S+)")
+_SORTS = {"-": "both", ">": "one-way", "~": "heat", "//": "air-gap"}
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+COMMON: dict[str, Attribute] = {
+    a.name: a
+    for a in (
+        Attribute("label", "text", "name printed beside the tag"),
+        Attribute("note", "text", "remark for the parts schedule"),
+        Attribute("place", "text", "parts of one place stand inside one outline with its name"),
+        Attribute("room", "text", "room that the part serves or stands in"),
+        Attribute("size", "length", "nominal size of its connections", unit="mm"),
+        Attribute("at", "port", "port whose pipe this one-port part hangs on; a tee is made for it"),
+        Attribute("on", "port", "host of a mounted part: TAG or TAG.port"),
+        Attribute("capped", "words", "openings that are plugged"),
+        Attribute("built-in", "words", "what is inside the casing, in place of the kind's own items"),
+        Attribute("spare", "flag", "kept in stock, not connected"),
+        Attribute("left-in-place", "flag", "old part that stays, disconnected"),
+    )
+}
+"""Attributes that any part may have."""
+
+
+class SymbolError(ValueError):
+    """A kind's files break a rule; the message names file, rule and cure."""
+
+
+def shipped_folder() -> Path:
+    """The symbols that come with the program: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / "_symbols"
+    return inside if inside.is_dir() else package.parent / "symbols"
+
+
+class Library:
+    """Kinds by name. Folders later in the list may add kinds but never replace one that is there.
+
+    Raises SymbolError if two folders define one name or a file breaks a rule.
+    """
+
+    def __init__(self, *own_folders: Path) -> None:
+        self._files: dict[str, Path] = {}
+        for folder in (shipped_folder(), *own_folders):
+            for toml in sorted(folder.glob("**/*.toml")):
+                if toml.name == "style.toml":
+                    continue
+                if toml.stem in self._files:
+                    raise SymbolError(f"{toml}: a kind {toml.stem!r} exists already; give yours another name")
+                if not _NAME.fullmatch(toml.stem):
+                    raise SymbolError(f"{toml}: a kind's name is small letters, digits and hyphens; rename the file")
+                self._files[toml.stem] = toml
+        self._read: dict[tuple[str, int | None], PartKind] = {}
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All kinds' names, family by family, in alphabetical order within a family."""
+        return tuple(self._files)
+
+    def __contains__(self, name: str) -> bool:
+        return name in self._files
+
+    def kind(self, name: str, units: int | None = None) -> PartKind:
+        """The kind of that name, grown to `units` repeated openings if it grows. KeyError if there is none."""
+        key = (name, units)
+        if key not in self._read:
+            self._read[key] = read_kind(self._files[name], units)
+        return self._read[key]
+
+    def near(self, word: str) -> tuple[str, ...]:
+        """Up to three names that look like the word, best first."""
+        return tuple(difflib.get_close_matches(word, self._files, n=3, cutoff=0.6))
+
+
+@cache
+def shipped_library() -> Library:
+    return Library()
+
+
+def read_kind(toml: Path, units: int | None = None) -> PartKind:
+    """Reads one pair. `units` grows a kind that repeats openings. Raises SymbolError."""
+    try:
+        text = toml.read_text(encoding="utf-8")
+        data = tomllib.loads(text)
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as e:
+        raise SymbolError(f"{toml}: cannot be read ({e})") from None
+    try:
+        return _kind(toml, data, units)
+    except (KeyError, TypeError, AttributeError) as e:
+        raise SymbolError(f"{toml}: {type(e).__name__} {e}; compare with a kind that ships with the program") from None
+
+
+def _kind(toml: Path, data: dict[str, Any], units: int | None) -> PartKind:
+    grows, least = data.get("grows", ""), data.get("units", 0)
+    most = data.get("most-units", least)
+    count = max(least if units is None else units, 1) if grows else 0
+    if count > most:
+        raise SymbolError(f"{toml}: at most {most} units")
+    symbol, points = _picture(toml.with_suffix(".svg"), data["symbol"], count)
+    ports = {}
+    for name, spec in _each(data.get("ports", {}), count):
+        if name not in points:
+            raise SymbolError(f"{toml.with_suffix('.svg')}: no <circle class=\"port\" id={name!r}>")
+        media = spec["media"]
+        if set(media) - set(MEDIA) - {"X", "S"}:
+            raise SymbolError(f"{toml}: port {name}: media are letters of {''.join(MEDIA)} or X")
+        ports[name] = PortSpec(name, spec["role"], spec.get("need", "must"), media, points[name], _side(points[name], symbol, toml))
+    for name in points:
+        if name not in ports:
+            raise SymbolError(f"{toml}: the picture has a port {name!r} that [ports] lacks")
+    passages = tuple(_passage(line, ports, toml) for line in _lines(data.get("passages", ()), count))
+    traits = data.get("traits", {})
+    return PartKind(
+        name=toml.stem,
+        title=data["title"],
+        family=toml.parent.name,
+        letter=data["letter"],
+        about=data["about"],
+        shape=data["symbol"]["shape"],
+        ports=ports,
+        passages=passages,
+        symbol=symbol,
+        positions=tuple(traits.get("positions", ())),
+        rest=traits.get("rest", ""),
+        normal=traits.get("normal", ""),
+        moved_by=traits.get("moved-by", ""),
+        giver=traits.get("giver", ""),
+        gives=tuple(traits.get("gives", ())),
+        taker=traits.get("taker", False),
+        takes=tuple(traits.get("takes", ())),
+        store=traits.get("store", ""),
+        driver=traits.get("driver", ""),
+        separates=traits.get("separates", False),
+        breaks_pressure=traits.get("breaks-pressure", False),
+        plain=traits.get("plain", False),
+        still=traits.get("still", False),
+        protects=traits.get("protects", 0),
+        counts_as=tuple(traits.get("counts-as", ())),
+        built_in=tuple(traits.get("built-in", ())),
+        cautions=tuple(data.get("cautions", ())),
+        attributes=_attributes(data.get("attributes", {})),
+        grows=grows,
+        units=count,
+        most_units=most,
+    )
+
+
+def _each(table: Mapping[str, Any], count: int):
+    """(name, spec) of each port; a name with {n} once per unit."""
+    for name, spec in table.items():
+        if "{n}" in name:
+            yield from ((name.replace("{n}", str(n)), spec) for n in range(1, count + 1))
+        else:
+            yield name, spec
+
+
+def _lines(lines: tuple[str, ...], count: int):
+    for line in lines:
+        if "{n}" in line:
+            yield from (line.replace("{n}", str(n)) for n in range(1, count + 1))
+        else:
+            yield line
+
+
+def _passage(line: str, ports: Mapping[str, PortSpec], toml: Path) -> Passage:
+    m = _PASSAGE.fullmatch(line)
+    if not m:
+        raise SymbolError(f"{toml}: passage {line!r}; write '[position] a - b' with - both ways, > one way, ~ heat, // air gap")
+    positions, a, sort, b = m.groups()
+    for end in (a, b):
+        if end not in ports and end != OUTSIDE:
+            raise SymbolError(f"{toml}: passage {line!r} names no port {end!r}")
+    return Passage(a, b, _SORTS[sort], tuple(p.strip() for p in positions.split(",")) if positions else ())
+
+
+def _attributes(table: Mapping[str, Any]) -> dict[str, Attribute]:
+    return dict(COMMON) | {
+        name: Attribute(
+            name, a["dimension"], a["help"], a.get("unit", ""), tuple(a.get("choices", ())), a.get("default")
+        )
+        for name, a in table.items()
+    }
+
+
+def _side(p: Point, symbol: Symbol, toml: Path) -> str:
+    sides = [s for s, hit in (("L", p.x == 0), ("R", p.x == symbol.w), ("T", p.y == 0), ("B", p.y == symbol.h)) if hit]
+    if len(sides) != 1:
+        raise SymbolError(f"{toml.with_suffix('.svg')}: port at {p.x},{p.y} must lie on one side of the box, not in a corner")
+    return sides[0]
+
+
+def _picture(svg: Path, look: Mapping[str, Any], count: int) -> tuple[Symbol, dict[str, Point]]:
+    try:
+        text = svg.read_text(encoding="utf-8")
+        if "<!" in text.replace("<!--", ""):
+            raise SymbolError(f"{svg}: document types and entities are not allowed")
+        root = ElementTree.fromstring(text)
+    except (OSError, UnicodeDecodeError, ElementTree.ParseError) as e:
+        raise SymbolError(f"{svg}: cannot be read ({e})") from None
+    x, y, w, h = (round(float(v)) for v in root.get("viewBox", "").split())
+    if (x, y) != (0, 0):
+        raise SymbolError(f"{svg}: viewBox starts at 0 0")
+    step = 0
+    for group in root.iter():
+        if group.get("class") == "unit":
+            step = int(group.get("data-step", "0"))
+    extra = step * (count - 1) if count else 0
+    ink: list[Ink] = []
+    points: dict[str, Point] = {}
+    for element in root:
+        _ink(element, svg, count, step, extra, (), None, 0, 1, ink, points)
+    symbol = Symbol(w + extra, h, tuple(ink), tuple(look.get("turns", (0,))), look.get("mirror", True), look.get("upright", "all"))
+    return symbol, points
+
+
+def _ink(element, svg, count, step, extra, when, upright, dx, unit, ink, points) -> None:
+    tag = element.tag.rpartition("}")[2]
+    role = element.get("class", "")
+    when = tuple(element.get("data-when", "").split()) or when
+    if centre := element.get("data-upright"):
+        cx, cy = (float(v) for v in centre.split())
+        upright = Point(round(cx) + dx, round(cy))
+    if tag == "g":
+        for n in range(1, count + 1) if role == "unit" else (unit,):
+            shift = dx + (step * (n - 1) if role == "unit" else extra if role == "shift" else 0)
+            for child in element:
+                _ink(child, svg, count, step, extra, when, upright, shift, n, ink, points)
+        return
+    if role == "shift":
+        dx += extra
+    if role == "port":
+        name = element.get("id", "").replace("{n}", str(unit))
+        points[name] = Point(round(float(element.get("cx"))) + dx, round(float(element.get("cy"))))
+        return
+    if tag not in _DRAWN:
+        raise SymbolError(f"{svg}: <{tag}> is not allowed; draw with {', '.join(sorted(_DRAWN))}")
+    attrs = {}
+    for key, value in element.attrib.items():
+        if key in ("class", "data-when", "data-upright"):
+            continue
+        if key in _NUMBERS:
+            value = _number(float(value))
+        elif key not in _WORDS or not (_PATH.fullmatch(value) or value in _COLOURS or value in ("round", "butt", "square", "miter")):
+            raise SymbolError(f"{svg}: <{tag} {key}={value!r}> is not allowed")
+        attrs[key] = value
+    if role == "grow":
+        key = _STRETCH[tag]
+        attrs[key] = _number(float(attrs[key]) + extra)
+    if dx:
+        attrs = _moved(tag, attrs, dx)
+    ink.append(Ink(tag, tuple(sorted(attrs.items())), when, upright))
+
+
+def _moved(tag: str, attrs: dict[str, str], dx: int) -> dict[str, str]:
+    """The element moved right by dx; paths in a unit or shifted group are written with absolute commands M L H A Q C Z only."""
+    if tag == "path":
+        return attrs | {"d": _moved_path(attrs["d"], dx)}
+    return {k: _number(float(v) + dx) if k in ("x", "cx", "x1", "x2") else v for k, v in attrs.items()}
+
+
+def _moved_path(d: str, dx: int) -> str:
+    out, command, i = [], "", 0
+    for token in re.findall(r"[A-Za-z]|[-+]?(?:\d+\.?\d*|\.\d+)", d):
+        if token.isalpha():
+            command, i = token, 0
+            out.append(token)
+            continue
+        value = float(token)
+        horizontal = {"H": True, "V": False, "A": i % 7 == 5}.get(command, i % 2 == 0)
+        if command.isupper() and horizontal or command == "m" and len(out) == 1:
+            value += dx
+        out.append(_number(value))
+        i += 1
+    return " ".join(out)
+
+
+def _number(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".") if value else "0"

@@ -1,0 +1,1 @@
+"""Figures: flows, losses, volumes, pressures, temperatures."""
