@@ -4,6 +4,7 @@ The font has no kerning and no ligatures, so the width of a text is the sum of i
 """
 
 import json
+import math
 import unicodedata
 from functools import cache
 from pathlib import Path
@@ -47,3 +48,23 @@ def text_width(text: str, font_size: float, bold: bool = False) -> float:
 def font_size_for(cap_height: float) -> float:
     """The font size whose capitals are `cap_height` high, in the same unit."""
     return cap_height / CAP_HEIGHT
+
+
+LABEL_CAP = 10
+"""Height of capitals in the picture's labels, in drawing units: one module, 2.5 mm at the usual scale (ISO 3098 step)."""
+
+LABEL_SIZE = font_size_for(LABEL_CAP)
+"""Font size of labels, in drawing units."""
+
+LABEL_STEP = 16
+"""Step from baseline to baseline of a label's lines, in drawing units."""
+
+
+def label_size(lines: tuple[str, ...], bold_first: bool) -> tuple[int, int]:
+    """Width and height, in drawing units, of the box of a label with these lines, one LABEL_STEP high each.
+
+    A tenth and 0.3 module are added to the width, for renderers that fall back to another face. The first line of a
+    part's label is its tag, in bold.
+    """
+    width = max(text_width(line, LABEL_SIZE, bold_first and i == 0) for i, line in enumerate(lines))
+    return math.ceil(1.1 * width + 3), LABEL_STEP * len(lines)

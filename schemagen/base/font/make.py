@@ -31,7 +31,8 @@ def subset(source: Path, style: str) -> TTFont:
     subsetter = Subsetter(options)
     subsetter.populate(unicodes=[*LETTERS, *GREEK, *map(ord, SIGNS)])
     subsetter.subset(font)
-    names = {1: FAMILY, 2: style, 3: f"{FAMILY} {style}", 4: f"{FAMILY} {style}", 6: f"{FAMILY}-{style}", 16: FAMILY, 17: style}
+    full = f"{FAMILY} {style}"
+    names = {1: FAMILY, 2: style, 3: full, 4: full, 6: full.replace(" ", "-"), 16: FAMILY, 17: style}
     for name_id, text in names.items():
         font["name"].setName(text, name_id, 3, 1, 0x409)
     font["head"].macStyle = int(style == "Bold")
