@@ -1,0 +1,5 @@
+"""`python -m schemagen` is the `schemagen` command."""
+
+from schemagen.cli import main
+
+main()

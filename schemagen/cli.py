@@ -1,0 +1,251 @@
+"""The command: turns arguments into one call and an exit status.
+
+Exit status: 0 fine; 1 findings of severity error; 2 the list could not be read or the call was wrong; 3 a fault of ours.
+Everything heavy is imported inside the verb that needs it, so that `--help` stays quick.
+"""
+
+import json
+import os
+import sys
+from collections.abc import Iterable
+from contextlib import contextmanager
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+app = typer.Typer(
+    help="Turns a parts list and a connections list into a checked, labelled piping schematic.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+LIST_HELP = "A list: .yaml, .json, .xlsx, .ods, a folder of CSV files, or - for standard input (YAML)."
+ListArgument = Annotated[str, typer.Argument(metavar="LIST", help=LIST_HELP)]
+
+
+class Page(StrEnum):
+    A4 = "A4"
+    A3 = "A3"
+    A2 = "A2"
+    A1 = "A1"
+    FIT = "fit"
+
+
+class Form(StrEnum):
+    TEXT = "text"
+    JSON = "json"
+    GITHUB = "github"
+
+
+class Refused(Exception):
+    """The call cannot be carried out; the text says why and what to do. Ends with status 2."""
+
+
+def main() -> None:
+    """Entry point of the `schemagen` command."""
+    try:
+        app(standalone_mode=False)
+    except SystemExit:
+        raise
+    except KeyboardInterrupt:
+        sys.exit(130)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except Exception as e:
+        sys.exit(_status_of(e))
+
+
+def _status_of(e: Exception) -> int:
+    import click
+
+    from schemagen.joblist.joblist import ListUnreadable
+    from schemagen.parts.library import SymbolError
+
+    match e:
+        case typer.Exit() | click.exceptions.Exit():
+            return e.exit_code
+        case click.ClickException():
+            e.show()
+            return e.exit_code
+        case click.Abort():
+            return 130
+        case ListUnreadable():
+            for error in e.errors:
+                _say(f"{error.place}: {error.message}")
+                _say(f"    write instead: {error.cure}")
+            return 2
+        case Refused() | SymbolError():
+            _say(f"schemagen: {e}")
+            return 2
+        case OSError():
+            _say(f"schemagen: {e.filename or 'output'}: {e.strerror or e}")
+            return 2
+    if os.environ.get("SCHEMAGEN_TRACE"):
+        raise e
+    _say(f"schemagen: internal fault ({type(e).__name__}: {e}). Set SCHEMAGEN_TRACE=1 and run again, then report it with the list.")
+    return 3
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+@contextmanager
+def _working(what: str):
+    """A spinner on a terminal's error stream while something takes long; silent elsewhere."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(what):
+        yield
+
+
+def _lists(sources: Iterable[str]) -> list[str]:
+    sources = list(sources)
+    if sources.count("-") > 1:
+        raise Refused("standard input can be read once only; name - once")
+    return sources
+
+
+@app.command(epilog="Example: schemagen draw examples/01_one_radiator_circuit.yaml -o circuit.svg")
+def draw(
+    list_: ListArgument,
+    output: Annotated[Path | None, typer.Option("-o", "--output", help="File to write; its suffix picks the format.")] = None,
+    page: Annotated[Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")] = None,
+    strict: Annotated[bool, typer.Option("--strict", help="End with status 1 if there are findings of severity error.")] = False,
+    dpi: Annotated[int, typer.Option(min=30, max=1200, help="Dots per inch of a PNG.")] = 200,
+) -> None:
+    """Draw the schematic of a list, with every finding marked at its place."""
+    from schemagen.output.write import write
+    from schemagen.pipeline import read
+
+    path = output or _beside(list_, ".svg")
+    with _working(f"drawing {list_}"):
+        job = read(list_)
+        written = write(job.sheets(page.value if page else None), path, dpi=dpi)
+    errors = [f for f in job.findings if f.severity == "error" and f.accepted is None]
+    for name in written:
+        print(name)
+    if job.findings:
+        _say(f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}: see the drawing, or schemagen check {list_}")
+    raise typer.Exit(1 if strict and errors else 0)
+
+
+def _beside(list_: str, suffix: str) -> Path:
+    if list_ == "-":
+        raise Refused("a list from standard input has no name; say where to write with -o FILE")
+    path = Path(list_)
+    return path.parent / (path.name + suffix) if path.is_dir() else path.with_suffix(suffix)
+
+
+def _count(n: int, word: str) -> str:
+    return f"{n} {word}{'' if n == 1 else 's'}"
+
+
+@app.command(epilog="Example: schemagen check examples/09_faulty_cylinder.yaml --format text")
+def check(
+    lists: Annotated[list[str], typer.Argument(metavar="LIST…", help=LIST_HELP)],
+    form: Annotated[Form, typer.Option("--format", help="How to print the findings.")] = Form.TEXT,
+    verbose: Annotated[bool, typer.Option("-v", "--verbose", help="Also print what was made, assumed and not assessed.")] = False,
+) -> None:
+    """Check lists and print every finding: what is wrong, where, and what to write instead."""
+    from schemagen.joblist.joblist import ListUnreadable
+    from schemagen.pipeline import read
+    from schemagen.sheets import findings_text as printed
+
+    results, status = [], 0
+    for source in _lists(lists):
+        try:
+            with _working(f"checking {source}"):
+                job = read(source)
+                report = job.report
+        except ListUnreadable as e:
+            results.append(printed.Checked(source, e.errors, None, None))
+            status = 2
+            continue
+        results.append(printed.Checked(source, (), report, job.network))
+        if status == 0 and any(f.severity == "error" and f.accepted is None for f in report.findings):
+            status = 1
+    match form:
+        case Form.JSON:
+            documents = [printed.as_json(r) for r in results]
+            print(json.dumps(documents[0] if len(documents) == 1 else documents, ensure_ascii=False, indent=2))
+        case Form.GITHUB:
+            for r in results:
+                print(printed.as_annotations(r), end="")
+        case Form.TEXT:
+            print(printed.as_text(results, verbose), end="")
+    raise typer.Exit(status)
+
+
+@app.command(epilog="Example: schemagen kinds diverter-valve")
+def kinds(
+    kind: Annotated[str | None, typer.Argument(metavar="KIND", help="Print this kind's page.")] = None,
+    sheet: Annotated[Path | None, typer.Option("--sheet", metavar="FILE.svg", help="Draw the whole set on one sheet.")] = None,
+) -> None:
+    """List the part kinds; print one kind's page; or draw the whole set on a sheet."""
+    from schemagen.parts.library import shipped_library
+    from schemagen.parts.page import kind_page, kinds_table
+
+    library = shipped_library()
+    if sheet is not None:
+        from schemagen.output.write import write_whole
+        from schemagen.sheets.kinds_sheet import kinds_sheet
+
+        write_whole(sheet, kinds_sheet(library).encode())
+        print(sheet)
+    elif kind is None:
+        print(kinds_table(library), end="")
+    elif kind in library:
+        print(kind_page(library.kind(kind)), end="")
+    else:
+        near = library.near(kind)
+        hint = f"did you mean {' or '.join(near)}?" if near else "schemagen kinds lists them all"
+        raise Refused(f"no kind {kind!r}; {hint}")
+
+
+@app.command(epilog="Example: schemagen convert examples/01_one_radiator_circuit.yaml -o circuit.xlsx")
+def convert(
+    list_: ListArgument,
+    output: Annotated[Path, typer.Option("-o", "--output", help=".yaml, .json, .xlsx, or a folder for CSV files.")],
+) -> None:
+    """Write a list in another form. Nothing is lost and nothing is added."""
+    from schemagen.joblist.write import write
+    from schemagen.pipeline import read
+
+    write(read(list_).list, output)
+    print(output)
+
+
+@app.command(epilog="Example: schemagen new house.yaml")
+def new(
+    file: Annotated[Path | None, typer.Argument(metavar="FILE", help="Where to write the starter list.")] = None,
+    schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of a list instead, for an editor.")] = False,
+) -> None:
+    """Write a small starter list with comments."""
+    from schemagen.joblist.starter import STARTER
+
+    if schema:
+        from schemagen.joblist.door import schema as list_schema
+
+        print(json.dumps(list_schema(), ensure_ascii=False, indent=2))
+        return
+    if file is None:
+        raise Refused("name the file to write, for example: schemagen new house.yaml")
+    if file.exists():
+        raise Refused(f"{file} exists; choose another name")
+    from schemagen.output.write import write_whole
+
+    write_whole(file, STARTER.encode())
+    print(file)
+
+
+if __name__ == "__main__":
+    main()

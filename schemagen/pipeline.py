@@ -1,0 +1,108 @@
+"""The program on one screen: a list becomes a network, findings, a plan, a drawing and sheets.
+
+    list text → JobList → Network → Waters → Plan → Drawing → Sheets → files
+                  └── Findings: from every arrow, always the same type ──┘
+"""
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from schemagen.base.finding import Finding
+from schemagen.checks.check import Facts, Report
+from schemagen.checks.check import check as run_checks
+from schemagen.joblist.joblist import JobList
+from schemagen.joblist.read import read as read_list
+from schemagen.layout.lay_out import lay_out
+from schemagen.layout.placement import Plan
+from schemagen.network.build import Built, build
+from schemagen.network.network import Network
+from schemagen.network.waters import Waters, find_waters
+from schemagen.parts.library import Library, shipped_library
+from schemagen.output.as_svg import svg_text
+from schemagen.output.write import write
+from schemagen.sheets.publish import publish
+from schemagen.sheets.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Job:
+    """One list and all that follows from it. Each stage is worked out when it is first asked for, once."""
+
+    list: JobList
+    library: Library
+
+    @cached_property
+    def _built(self) -> Built:
+        return build(self.list, self.library)
+
+    @property
+    def network(self) -> Network:
+        return self._built.network
+
+    @cached_property
+    def waters(self) -> Waters:
+        return find_waters(self.network)
+
+    @cached_property
+    def report(self) -> Report:
+        return run_checks(Facts(self.list, self.library, self.network, self.waters, self._built.findings))
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return self.report.findings
+
+    @cached_property
+    def plan(self) -> Plan:
+        return lay_out(self.network, self.waters)
+
+    def sheets(self, page: str | None = None) -> tuple[Sheet, ...]:
+        """The drawing on sheets. `page`: "A4", "A3", "A2", "A1", "fit", or None for the smallest that it fits."""
+        return publish(self.network, self.waters, self.plan, self.report, page)
+
+
+def read(source: str | Path) -> Job:
+    """Reads a list: a .yaml, .json, .xlsx, .ods or .csv file, a folder of CSV files, or "-" for standard input.
+
+    Raises ListUnreadable with every fault found, and SymbolError for a faulty `symbols:` folder.
+    """
+    if str(source) == "-":
+        return job_of(read_list(sys.stdin.buffer))
+    return job_of(read_list(Path(source)))
+
+
+def job_of(job_list: JobList) -> Job:
+    """The job of a list that is already in memory, with the kinds of its own `symbols:` folder, if it names one."""
+    if job_list.symbols and job_list.folder is not None:
+        return Job(job_list, Library(Path(job_list.folder) / job_list.symbols))
+    return Job(job_list, shipped_library())
+
+
+def check(source: Job | str | Path) -> tuple[Finding, ...]:
+    """Every finding on a list: errors first, then warnings, then advice; accepted ones last."""
+    return _job(source).findings
+
+
+def draw(source: Job | str | Path, page: str | None = None) -> "Schematic":
+    """The schematic of a list, ready to be shown or saved. `page` as in Job.sheets."""
+    return Schematic(_job(source).sheets(page))
+
+
+def _job(source: Job | str | Path) -> Job:
+    return source if isinstance(source, Job) else read(source)
+
+
+@dataclass(frozen=True)
+class Schematic:
+    """A finished schematic on one or more sheets. A notebook shows the first sheet."""
+
+    sheets: Sequence[Sheet]
+
+    def _repr_svg_(self) -> str:
+        return svg_text(self.sheets[0])
+
+    def save(self, path: str | Path, dpi: int = 200) -> tuple[Path, ...]:
+        """Writes the sheets; the suffix picks the format. Returns the files written."""
+        return write(self.sheets, Path(path), dpi=dpi)

@@ -1,0 +1,133 @@
+"""The command: exit status, the documents it prints, and what it leaves alone."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
+FIRST = next(iter(sorted(EXAMPLES.glob("01_*"))), None)
+FAULTY = next(iter(sorted(EXAMPLES.glob("09_*"))), None)
+
+
+def run(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess:
+    return subprocess.run(
+        [sys.executable, "-m", "schemagen", *map(str, arguments)],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p), **environment},
+    )
+
+
+def test_a_clean_list_ends_with_status_0_and_says_how_many_checks_ran(tmp_path):
+    result = run("check", FIRST, cwd=tmp_path)
+    assert result.returncode == 0, result.stdout
+    assert result.stdout.startswith("no findings: ")
+
+
+def test_a_faulty_list_ends_with_status_1_and_is_drawn_with_status_0(tmp_path):
+    assert run("check", FAULTY, cwd=tmp_path).returncode == 1
+    assert run("draw", FAULTY, "-o", "x.svg", cwd=tmp_path).returncode == 0
+    assert run("draw", FAULTY, "-o", "x.svg", "--strict", cwd=tmp_path).returncode == 1
+
+
+def test_the_json_document_has_the_keys_that_other_programs_rely_on(tmp_path):
+    document = json.loads(run("check", FAULTY, "--format", "json", cwd=tmp_path).stdout)
+    assert {"list", "errors", "findings"} <= document.keys()
+    wanted = {"check", "severity", "message", "cure", "parts", "pipes", "states", "source", "accepted"}
+    for finding in document["findings"]:
+        assert wanted <= finding.keys()
+
+
+def test_several_lists_close_with_a_summary(tmp_path):
+    result = run("check", FIRST, FAULTY, cwd=tmp_path)
+    assert result.returncode == 1
+    assert "errors  warnings  advice" in result.stdout
+
+
+def test_annotations_name_the_file_and_the_line(tmp_path):
+    (tmp_path / "x.yaml").write_text("parts:\n  B1: {kind: system-boilr}\n")
+    result = run("check", "x.yaml", "--format", "github", cwd=tmp_path)
+    assert "::error file=x.yaml,line=2,title=" in result.stdout
+
+
+def test_the_same_list_gives_the_same_bytes_whatever_the_hash_seed_and_the_folder(tmp_path):
+    other = tmp_path / "other"
+    other.mkdir()
+    run("draw", FAULTY, "-o", tmp_path / "a.svg", cwd=tmp_path, PYTHONHASHSEED="1")
+    run("draw", FAULTY, "-o", tmp_path / "b.svg", cwd=other, PYTHONHASHSEED="2")
+    assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
+
+
+def test_help_does_not_load_the_graph_library(tmp_path):
+    result = run("--help", cwd=tmp_path, PYTHONPROFILEIMPORTTIME="1")
+    assert result.returncode == 0
+    assert "networkx" not in result.stderr
+
+
+@pytest.mark.parametrize("verb", ["draw", "check", "kinds", "convert", "new"])
+def test_every_verb_shows_an_example_in_its_help(verb, tmp_path):
+    result = run(verb, "--help", cwd=tmp_path)
+    assert result.returncode == 0
+    assert "Example: schemagen" in " ".join(result.stdout.split())
+
+
+def test_a_list_from_standard_input_is_checked(tmp_path):
+    result = subprocess.run(
+        [sys.executable, "-m", "schemagen", "check", "-", "--format", "json"],
+        input="parts: {}\nconnections: []\n",
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)},
+    )
+    assert json.loads(result.stdout)["errors"] == []
+
+
+def test_an_unknown_kind_names_the_near_miss(tmp_path):
+    result = run("kinds", "radiatr", cwd=tmp_path)
+    assert result.returncode == 2
+    assert "radiator" in result.stderr
+
+
+def test_new_does_not_write_over_a_file(tmp_path):
+    assert run("new", "house.yaml", cwd=tmp_path).returncode == 0
+    before = (tmp_path / "house.yaml").read_bytes()
+    assert run("new", "house.yaml", cwd=tmp_path).returncode == 2
+    assert (tmp_path / "house.yaml").read_bytes() == before
+
+
+def test_the_starter_list_has_no_errors_and_can_be_drawn(tmp_path):
+    run("new", "house.yaml", cwd=tmp_path)
+    assert run("check", "house.yaml", cwd=tmp_path).returncode == 0
+    assert run("draw", "house.yaml", cwd=tmp_path).returncode == 0
+    assert (tmp_path / "house.svg").exists()
+
+
+def test_no_colour_codes_are_printed_where_there_is_no_terminal(tmp_path):
+    assert "\x1b" not in run("check", FAULTY, cwd=tmp_path).stdout
+
+
+def test_the_python_calls_do_the_same_as_the_command(tmp_path):
+    from schemagen import check, draw, read
+
+    job = read(FAULTY)
+    assert [f.check for f in check(job)] == [
+        f["check"] for f in json.loads(run("check", FAULTY, "--format", "json", cwd=tmp_path).stdout)["findings"]
+    ]
+    assert draw(job)._repr_svg_().startswith("<svg")
+
+
+def test_a_list_converts_through_every_form_and_draws_the_same_bytes(tmp_path):
+    previous = FIRST
+    for name in ("a.json", "b.xlsx", "c", "d.yaml"):
+        assert run("convert", previous, "-o", name, cwd=tmp_path).returncode == 0
+        previous = tmp_path / name
+        assert run("draw", previous, "-o", f"{name}.svg", cwd=tmp_path).returncode == 0
+    drawings = {(tmp_path / f"{name}.svg").read_bytes() for name in ("a.json", "b.xlsx", "c", "d.yaml")}
+    assert len(drawings) == 1
