@@ -1,0 +1,393 @@
+"""Text such as "22 mm", "3/4 in", "1,5 bar" to SI and back; the only place where units as typed meet SI.
+
+SI here: m, m², m³, W, Pa (gauge), m³/s, m/s, kg, s, rad, 1 for ratios and percentages; temperatures in °C, differences
+in K. Factors: NIST Special Publication 811 (2008), appendix B; exact but for the Btu, rounded there.
+"""
+
+import math
+import re
+import unicodedata
+from fractions import Fraction
+from typing import NamedTuple
+
+
+class Unit(NamedTuple):
+    """value in SI = number × factor + offset; `words` are the spellings, the first is the one that is printed."""
+
+    words: tuple[str, ...]
+    factor: Fraction
+    offset: Fraction = Fraction(0)
+
+
+class Dimension(NamedTuple):
+    """A sort of quantity. `least` is the smallest sensible value in SI, `example` is shown in messages."""
+
+    name: str
+    units: tuple[Unit, ...]
+    example: str
+    least: float = 0.0
+
+
+class UnitError(ValueError):
+    """A text is no quantity of the wanted dimension. `message` says what is wrong, `cure` what to write instead."""
+
+    def __init__(self, message: str, cure: str) -> None:
+        super().__init__(f"{message}; {cure}")
+        self.message = message
+        self.cure = cure
+
+
+F = Fraction  # short, for the tables below
+_INCH = F("0.0254")
+_FOOT = F("0.3048")
+_IMPERIAL_GALLON = F("4.54609e-3")
+_US_GALLON = F("3.785411784e-3")
+_POUND = F("0.45359237")
+_GRAVITY = F("9.80665")
+_PSI = _POUND * _GRAVITY / _INCH**2
+_MINUTE, _HOUR, _DAY = 60, 3600, 86400
+
+_MM = Unit(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), F("1e-3"))
+_LENGTHS = (
+    Unit(("m", "metre", "metres", "meter", "meters"), F(1)),
+    _MM,
+    Unit(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), F("1e-2")),
+    Unit(("km",), F(1000)),
+    Unit(("in", '"', "inch", "inches", "''", "zoll"), _INCH),
+    Unit(("ft", "'", "foot", "feet"), _FOOT),
+)
+_PERCENT = Unit(("%", "percent", "per cent", "pct"), F("0.01"))
+_ONE = Unit(("",), F(1))
+
+_TABLE = (
+    Dimension("length", _LENGTHS, "28 mm"),
+    Dimension("height", _LENGTHS, "2.4 m", -math.inf),
+    Dimension(
+        "area",
+        (
+            Unit(("m²", "m2", "sqm", "sq m", "square metre", "square metres"), F(1)),
+            Unit(("cm²", "cm2"), F("1e-4")),
+            Unit(("mm²", "mm2"), F("1e-6")),
+            Unit(("ft²", "ft2", "sq ft", "sqft"), _FOOT**2),
+        ),
+        "12 m²",
+    ),
+    Dimension(
+        "volume",
+        (
+            Unit(("L", "l", "ℓ", "ltr", "ltrs", "lt", "litre", "litres", "liter", "liters"), F("1e-3")),
+            Unit(("m³", "m3", "cubic metre", "cubic metres"), F(1)),
+            Unit(("ml", "millilitre", "millilitres"), F("1e-6")),
+            Unit(("imp gal", "imperial gallon", "imperial gallons", "uk gal", "uk gallons"), _IMPERIAL_GALLON),
+            Unit(("US gal", "us gallon", "us gallons"), _US_GALLON),
+        ),
+        "180 L",
+    ),
+    Dimension(
+        "power",
+        (
+            Unit(("kW", "kilowatt", "kilowatts"), F(1000)),
+            Unit(("W", "watt", "watts"), F(1)),
+            Unit(("MW",), F(10**6)),
+            Unit(("Btu/h", "btu/hr", "btuh"), F("1055.05585262") / _HOUR),
+        ),
+        "7 kW",
+    ),
+    Dimension(
+        "temperature",
+        (
+            Unit(("°C", "C", "°", "deg C", "degC", "degrees C", "degrees", "celsius", "deg"), F(1)),
+            Unit(("°F", "F", "deg F", "degF", "degrees F", "fahrenheit"), F(5, 9), F(-160, 9)),
+        ),
+        "45 °C",
+        -273.15,
+    ),
+    Dimension(
+        "temperature-difference",
+        (
+            Unit(("K", "kelvin", "°C", "C", "°", "deg C", "degC", "degrees", "deg"), F(1)),
+            Unit(("°F", "F", "deg F", "degF"), F(5, 9)),
+        ),
+        "5 K",
+    ),
+    Dimension(
+        "pressure",
+        (
+            Unit(("bar", "bars", "barg", "bar g", "bar(g)"), F(10**5)),
+            Unit(("kPa",), F(1000)),
+            Unit(("Pa",), F(1)),
+            Unit(("MPa",), F(10**6)),
+            Unit(("mbar", "hPa"), F(100)),
+            Unit(("psi", "psig"), _PSI),
+            Unit(("m head", "mH2O", "mWG", "mWC", "mWS", "m water"), 1000 * _GRAVITY),
+        ),
+        "3 bar",
+    ),
+    Dimension(
+        "flow",
+        (
+            Unit(("l/min", "L/min", "lpm", "litres/min", "litres per minute"), F("1e-3") / _MINUTE),
+            Unit(("l/s", "L/s", "lps", "litres/s", "litres per second"), F("1e-3")),
+            Unit(("l/h", "L/h", "l/hr", "lph", "litres/h", "litres per hour"), F("1e-3") / _HOUR),
+            Unit(("m³/h", "m3/h", "m³/hr", "m3/hr", "cubic metres per hour"), F(1, _HOUR)),
+            Unit(("m³/s", "m3/s"), F(1)),
+            Unit(("imp gal/min", "imp gpm"), _IMPERIAL_GALLON / _MINUTE),
+            Unit(("US gal/min", "us gpm"), _US_GALLON / _MINUTE),
+        ),
+        "12 l/min",
+    ),
+    Dimension(
+        "velocity",
+        (Unit(("m/s", "metres per second"), F(1)), Unit(("ft/s", "fps"), _FOOT)),
+        "0.8 m/s",
+    ),
+    Dimension(
+        "mass",
+        (
+            Unit(("kg", "kilogram", "kilograms", "kilo", "kilos"), F(1)),
+            Unit(("g", "gram", "grams"), F("1e-3")),
+            Unit(("t", "tonne", "tonnes"), F(1000)),
+            Unit(("lb", "lbs", "pound", "pounds"), _POUND),
+        ),
+        "45 kg",
+    ),
+    Dimension(
+        "time",
+        (
+            Unit(("s", "sec", "secs", "second", "seconds"), F(1)),
+            Unit(("min", "mins", "minute", "minutes"), _MINUTE),
+            Unit(("h", "hr", "hrs", "hour", "hours"), _HOUR),
+            Unit(("d", "day", "days"), _DAY),
+        ),
+        "30 min",
+    ),
+    Dimension(
+        "angle",
+        (Unit(("°", "deg", "degree", "degrees"), F(math.pi) / 180), Unit(("rad", "radians"), F(1))),
+        "30 °",
+        -math.inf,
+    ),
+    Dimension("ratio", (_ONE, _PERCENT), "0.8"),
+    Dimension("percent", (_PERCENT,), "25 %"),
+    Dimension("number", (_ONE,), "1.5", -math.inf),
+    Dimension("count", (_ONE,), "3"),
+)
+DIMENSIONS: dict[str, Dimension] = {d.name: d for d in _TABLE}
+"""Every dimension that `parse` knows."""
+
+_LONGEST = 100
+_VULGAR = {c: unicodedata.normalize("NFKC", c).replace("\u2044", "/") for c in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"}
+_PLAIN = str.maketrans(
+    {c: "-" for c in "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"}
+    | {c: "'" for c in "\u2018\u2019\u2032"}
+    | {c: '"' for c in "\u201c\u201d\u201f\u2033"}
+    | {"\u2044": "/", "\u2215": "/", "\u00b2": "2", "\u00b3": "3", "\u00ba": "°"}
+    | {c: None for c in "\u200b\u2060\ufeff\u00ad"}
+)
+_DIGIT_THEN_POWER = re.compile(r"\d[²³]")
+_DN = re.compile(r"dn ?(\d{1,4})", re.I)
+_THREAD = re.compile(r"(?:g|rp?|rc) ?(?=\d)", re.I)
+_FRACTION = re.compile(r"(?:(\d{1,4})(?: |-))?(\d{1,3}) ?/ ?(\d{1,3})(?![\d/])")
+_SLOPE = re.compile(r"(\d+(?:[.,]\d+)?) ?(?::|in) ?(\d+(?:[.,]\d+)?)")
+_NUMBER = re.compile(r"[+-]?\d+(?:[ '](?=\d{3}(?!\d))\d{3})*(?:[.,]\d+)*(?:e[+-]?\d{1,3}(?![\w.]))?|[+-]?[.,]\d+", re.I)
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}([.,])\d{3}(?:\1\d{3})+")
+_UNCLEAR = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
+
+
+def parse(text: str, dimension: str, unit: str = "") -> float:
+    """The value of a typed quantity in SI (temperatures in °C). A bare number takes `unit`.
+
+    "DN20" is 20 mm, "G 1/2" is half an inch: nominal sizes, not measured ones. Raises UnitError if the text is no
+    number, has a unit of another dimension, is ambiguous or makes no sense; KeyError if the dimension is unknown.
+    """
+    wanted = DIMENSIONS[dimension]
+    if not unit and len(wanted.units) == 1:
+        unit = wanted.units[0].words[0]
+    if len(text) > _LONGEST:
+        raise UnitError(f"a text of {len(text)} characters is no {_name(wanted)}", _write(wanted, unit))
+    if _DIGIT_THEN_POWER.search(text):
+        raise UnitError(f"{text!r} has a raised digit right after a number", _write(wanted, unit))
+    plain = _plain(text)
+    value = _nominal(plain, dimension)
+    if value is None:
+        value = _slope(plain, dimension)
+    if value is None:
+        number, word = _split(plain, text, wanted, unit)
+        found = _unit(word or unit, wanted, text, unit)
+        value = _float(number * found.factor + found.offset)
+    if not math.isfinite(value):
+        raise UnitError(f"{text!r} is too large to be a {_name(wanted)}", _write(wanted, unit))
+    if value < wanted.least - 1e-9:
+        raise UnitError(f"{text!r} is too low: a {_name(wanted)} cannot be that small", _write(wanted, unit))
+    if dimension == "count" and value != int(value):
+        raise UnitError(f"{text!r} is no whole number", "write a count, for example 3")
+    return value
+
+
+def show(value: float, unit: str, digits: int = 4) -> str:
+    """A value in SI as text in `unit`, rounded to `digits` figures: show(0.028, "mm") is "28 mm".
+
+    Inches are written as fractions where they are sixteenths: show(0.01905, "in") is "3/4 in". Raises KeyError if no
+    dimension has the unit.
+    """
+    found = _UNIT_BY_WORD[unit]
+    number = (value - float(found.offset)) / float(found.factor)
+    printed = found.words[0]
+    if unit in ("in", '"') and (text := _as_fraction(number)):
+        return f"{text} {printed}"
+    return f"{figures(number, digits)} {printed}".rstrip()
+
+
+def figures(number: float, digits: int = 4) -> str:
+    """A number rounded to so many significant figures, without exponent or trailing zeros: 0.0280 is "0.028"."""
+    if number == 0:
+        return "0"
+    places = max(digits - 1 - math.floor(math.log10(abs(number))), 0)
+    text = f"{number:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def unclear_comma(text: str) -> bool:
+    """True if the text begins with a number like 1,234 that reads as a thousand here and as a decimal there."""
+    match = _NUMBER.match(_plain(text))
+    return bool(match and _UNCLEAR.fullmatch(match[0]))
+
+
+def _plain(text: str) -> str:
+    for char, spelled in _VULGAR.items():
+        text = text.replace(char, f" {spelled}")
+    text = text.translate(_PLAIN)
+    text = unicodedata.normalize("NFKC", text).translate(_PLAIN)
+    return " ".join("".join(str(unicodedata.decimal(c)) if c.isdecimal() else c for c in text).split())
+
+
+def _nominal(plain: str, dimension: str) -> float | None:
+    if dimension != "length":
+        return None
+    if m := _DN.fullmatch(plain):
+        return int(m[1]) / 1000
+    if m := _THREAD.match(plain):
+        rest = plain[m.end() :].removesuffix('"').removesuffix("in").strip()
+        if (f := _FRACTION.fullmatch(rest)) and int(f[3]):
+            return float(_fraction(f) * _INCH)
+        if rest.isdecimal():
+            return float(int(rest) * _INCH)
+    return None
+
+
+def _slope(plain: str, dimension: str) -> float | None:
+    m = _SLOPE.fullmatch(plain) if dimension in ("ratio", "percent") else None
+    if not m:
+        return None
+    a, b = (float(g.replace(",", ".")) for g in m.groups())
+    return a / b if b else math.inf
+
+
+def _float(value: Fraction) -> float:
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf
+
+
+def _fraction(m: re.Match[str]) -> Fraction:
+    return int(m[1] or 0) + Fraction(int(m[2]), int(m[3]))
+
+
+def _split(plain: str, text: str, wanted: Dimension, unit: str) -> tuple[Fraction, str]:
+    """The number at the start and the unit's word after it."""
+    if m := _FRACTION.match(plain):
+        if not int(m[3]):
+            raise UnitError(f"{text!r} divides by nothing", _write(wanted, unit))
+        word = plain[m.end() :].strip()
+        if not word and wanted.name == "length" and unit not in ("in", '"'):
+            raise UnitError(f"{text!r} is a fraction of what?", f"write the unit: {plain} in")
+        return _fraction(m), word
+    m = _NUMBER.match(plain)
+    if not m:
+        raise UnitError(f"{text!r} is no {_name(wanted)}", _write(wanted, unit))
+    word = plain[m.end() :].strip()
+    if word and not word[0].isalpha() and word[0] not in "°%\"'":
+        raise UnitError(f"{text!r} is not one number with one unit", _write(wanted, unit))
+    return _number(m[0], text, f" {word}" if word else ""), word
+
+
+def _number(digits: str, text: str, unit: str) -> Fraction:
+    digits, e, power = digits.replace(" ", "").replace("'", "").lower().partition("e")
+    commas, points = digits.count(","), digits.count(".")
+    if _UNCLEAR.fullmatch(digits):
+        whole, part = digits.split(",")
+        one, other = f"{whole}{part}{unit}", f"{whole}.{part}{unit}"
+        raise UnitError(f"{text!r} can be read as {one} or as {other}", f"write {one} or {other}")
+    if _THOUSANDS.fullmatch(digits):
+        digits = digits.replace(",", "").replace(".", "")
+    elif commas and points:
+        whole, mark, part = re.split(r"([.,])(?=\d*$)", digits)
+        if mark in whole:
+            raise UnitError(f"{text!r} has too many commas or points", "write one decimal point, for example 22.5")
+        digits = whole.replace(",", "").replace(".", "") + "." + part
+    elif commas + points > 1:
+        raise UnitError(f"{text!r} has too many commas or points", "write one decimal point, for example 22.5")
+    return Fraction(digits.replace(",", ".") + e + power)
+
+
+def _folded(word: str) -> str:
+    return word.casefold().replace("²", "2").replace("³", "3").replace(" ", "").rstrip(".")
+
+
+def _unit(word: str, wanted: Dimension, text: str, default: str) -> Unit:
+    for unit in wanted.units:
+        if word in unit.words or (word and _plain(word) in unit.words):
+            return unit
+    folded = _folded(word)
+    for unit in wanted.units:
+        if not _needs_case(unit) and folded in {_folded(w) for w in unit.words}:
+            return unit
+    if folded in ("gal", "gallon", "gallons", "gpm", "gal/min"):
+        small, large = ("imp gal", "US gal") if wanted.name == "volume" else ("imp gal/min", "US gal/min")
+        raise UnitError(f"{text!r}: gallons differ between countries", f"write {small} or {large}, or litres")
+    if folded in ("k", "kelvin") and wanted.name == "temperature":
+        raise UnitError(f"{text!r} is a difference of temperatures", _write(wanted, default))
+    others = [_name(d) for d in _TABLE if any(word and word in u.words for u in d.units)]
+    if others:
+        raise UnitError(f"{text!r} is a {others[0]}, not a {_name(wanted)}", _write(wanted, default))
+    if not word:
+        raise UnitError(f"{text!r} has no unit", _write(wanted, default))
+    raise UnitError(f"{text!r}: {word!r} is no unit of {_name(wanted)}", _write(wanted, default))
+
+
+def _needs_case(unit: Unit) -> bool:
+    """Mega differs from milli by its capital alone."""
+    return unit.words[0].startswith("M")
+
+
+def _name(d: Dimension) -> str:
+    return d.name.replace("-", " ")
+
+
+def _write(d: Dimension, unit: str) -> str:
+    words = [u.words[0] for u in d.units if u.words[0]]
+    if not words:
+        return f"write a plain {_name(d)}, for example {d.example}"
+    first = unit if unit else words[0]
+    return f"write it in {first}, for example {_example(d, first)}"
+
+
+def _example(d: Dimension, unit: str) -> str:
+    if unit in d.example.split():
+        return d.example
+    value = parse(d.example, d.name)
+    return show(value, unit, 2) if unit in _UNIT_BY_WORD else d.example
+
+
+def _as_fraction(number: float) -> str:
+    sixteenths = round(number * 16)
+    if number <= 0 or abs(number * 16 - sixteenths) > 1e-6:
+        return ""
+    whole, rest = divmod(Fraction(sixteenths, 16), 1)
+    return " ".join(t for t in (str(whole) if whole else "", str(rest) if rest else "") if t)
+
+
+_UNIT_BY_WORD: dict[str, Unit] = {w: u for d in reversed(_TABLE) for u in reversed(d.units) for w in u.words}
+"""Units by each of their spellings; of two dimensions with one spelling the first of the table."""
