@@ -1,7 +1,8 @@
 """What a part kind may say: ports, inside passages, positions, traits, attributes and the look of its symbol."""
 
-from dataclasses import dataclass, field
-from typing import Literal
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
 
 from schemagen.base.geometry import Point
 
@@ -96,6 +97,23 @@ class Symbol:
     upright: str
 
 
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """What is otherwise in a part whose attribute has a certain value, or of whose repeated openings some are piped.
+
+    `when` is (attribute, value), or ("piped", start of the openings' names). `changes` are fields of PartKind.
+    """
+
+    when: tuple[str, str]
+    changes: tuple[tuple[str, Any], ...]
+
+    def applies(self, values: Mapping[str, str], piped: Collection[str]) -> bool:
+        key, wanted = self.when
+        if key == "piped":
+            return any(port.startswith(wanted) for port in piped)
+        return values.get(key) == wanted
+
+
 @dataclass(frozen=True)
 class PartKind:
     """A kind of part. The name is its file's name; meaning comes from the TOML, geometry from the SVG beside it.
@@ -116,6 +134,7 @@ class PartKind:
     built_in     things inside it that the checks count, e.g. "pump", "vessel", "relief"
     cautions     triggers of the cautions that belong on a sheet with this kind
     grows        port name pattern that repeats, e.g. "loop-{n}-"; the kind as read has the units 1..units
+    variants     what an attribute's value, or piping the repeated openings, changes inside; see as_listed
     """
 
     name: str
@@ -149,6 +168,15 @@ class PartKind:
     grows: str = ""
     units: int = 0
     most_units: int = 0
+    variants: tuple[Variant, ...] = ()
+
+    def as_listed(self, values: Mapping[str, str], piped: Collection[str]) -> "PartKind":
+        """The kind as it is in a part with these attribute texts and these openings piped."""
+        kind = self
+        for variant in self.variants:
+            if variant.applies(values, piped):
+                kind = replace(kind, **dict(variant.changes))
+        return kind
 
     @property
     def is_control(self) -> bool:

@@ -14,7 +14,7 @@ from typing import Any
 from xml.etree import ElementTree
 
 from schemagen.base.geometry import Point
-from schemagen.parts.kind import MEDIA, OUTSIDE, Attribute, Ink, PartKind, Passage, PortSpec, Symbol
+from schemagen.parts.kind import MEDIA, OUTSIDE, Attribute, Ink, PartKind, Passage, PortSpec, Symbol, Variant
 
 _DRAWN = {"path", "rect", "circle", "ellipse", "line"}
 _NUMBERS = {"x", "y", "width", "height", "rx", "ry", "cx", "cy", "r", "x1", "y1", "x2", "y2", "stroke-width"}
@@ -24,6 +24,10 @@ _STRETCH = {"rect": "width", "line": "x2"}
 _PATH = re.compile(r"[MmLlHhVvAaQqCcSsTtZz0-9eE.,+\- ]*")
 _PASSAGE = re.compile(r"(?:\[([^\]]+)\] )?(\S+) (-|>|~|//) (\S+)")
 _SORTS = {"-": "both", ">": "one-way", "~": "heat", "//": "air-gap"}
+_TRAITS = (
+    *("positions", "rest", "normal", "moved-by", "giver", "gives", "taker", "takes", "store", "driver", "separates"),
+    *("breaks-pressure", "plain", "still", "protects", "counts-as", "built-in"),
+)
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 COMMON: dict[str, Attribute] = {
@@ -131,8 +135,7 @@ def _kind(toml: Path, data: dict[str, Any], units: int | None) -> PartKind:
     for name in points:
         if name not in ports:
             raise SymbolError(f"{toml}: the picture has a port {name!r} that [ports] lacks")
-    passages = tuple(_passage(line, ports, toml) for line in _lines(data.get("passages", ()), count))
-    traits = data.get("traits", {})
+    passages = _passages(data, ports, count, toml)
     return PartKind(
         name=toml.stem,
         title=data["title"],
@@ -143,29 +146,33 @@ def _kind(toml: Path, data: dict[str, Any], units: int | None) -> PartKind:
         ports=ports,
         passages=passages,
         symbol=symbol,
-        positions=tuple(traits.get("positions", ())),
-        rest=traits.get("rest", ""),
-        normal=traits.get("normal", ""),
-        moved_by=traits.get("moved-by", ""),
-        giver=traits.get("giver", ""),
-        gives=tuple(traits.get("gives", ())),
-        taker=traits.get("taker", False),
-        takes=tuple(traits.get("takes", ())),
-        store=traits.get("store", ""),
-        driver=traits.get("driver", ""),
-        separates=traits.get("separates", False),
-        breaks_pressure=traits.get("breaks-pressure", False),
-        plain=traits.get("plain", False),
-        still=traits.get("still", False),
-        protects=traits.get("protects", 0),
-        counts_as=tuple(traits.get("counts-as", ())),
-        built_in=tuple(traits.get("built-in", ())),
         cautions=tuple(data.get("cautions", ())),
         attributes=_attributes(data.get("attributes", {})),
         grows=grows,
         units=count,
         most_units=most,
+        variants=tuple(_variant(v, ports, count, toml) for v in data.get("variants", ())),
+        **_traits(data.get("traits", {}), toml),
     )
+
+
+def _traits(table: Mapping[str, Any], toml: Path) -> dict[str, Any]:
+    """Fields of PartKind from a [traits] table."""
+    if unknown := [t for t in table if t not in _TRAITS]:
+        raise SymbolError(f"{toml}: no trait is called {unknown[0]!r}; choose from {', '.join(_TRAITS)}")
+    return {t.replace("-", "_"): tuple(v) if isinstance(v, list) else v for t, v in table.items()}
+
+
+def _variant(table: Mapping[str, Any], ports: Mapping[str, PortSpec], count: int, toml: Path) -> Variant:
+    key, value = next(iter(table["when"].items()))
+    changes = _traits({t: v for t, v in table.items() if t not in ("when", "passages")}, toml)
+    if "passages" in table:
+        changes["passages"] = _passages(table, ports, count, toml)
+    return Variant((key, value), tuple(changes.items()))
+
+
+def _passages(table: Mapping[str, Any], ports: Mapping[str, PortSpec], count: int, toml: Path) -> tuple[Passage, ...]:
+    return tuple(_passage(line, ports, toml) for line in _lines(table.get("passages", ()), count))
 
 
 def _each(table: Mapping[str, Any], count: int):
