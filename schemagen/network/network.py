@@ -87,6 +87,28 @@ class Pipe:
         return str(self.start), str(self.end)
 
 
+@dataclass(frozen=True, slots=True)
+class NamedState:
+    """A state that the user names: what calls (tags), and the position of moving parts by tag ("on", "off" for pumps)."""
+
+    name: str
+    calling: tuple[str, ...]
+    positions: Mapping[str, str]
+    line: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A finding that the user lives with: which check, at which parts (none: anywhere), and why."""
+
+    check: str
+    tags: tuple[str, ...]
+    reason: str
+    by: str
+    date: str
+    line: Place
+
+
 @dataclass(frozen=True)
 class Network:
     """Parts by tag in the order of the list, pipes in the order of the list, and sheet data.
@@ -100,8 +122,8 @@ class Network:
     parts: Mapping[str, Part]
     pipes: tuple[Pipe, ...]
     fluids: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
-    named_states: tuple[Any, ...] = ()
-    accept: tuple[Any, ...] = ()
+    named_states: tuple[NamedState, ...] = ()
+    accept: tuple[Acceptance, ...] = ()
 
     @cached_property
     def graph(self) -> nx.MultiDiGraph:
@@ -133,6 +155,23 @@ class Network:
         return pipe.end if pipe.start == near else pipe.start
 
     def host_of(self, tag: str) -> PortId | None:
-        """Where a mounted part sits: the list's `on: TAG` or `on: TAG.port`."""
-        on = self.parts[tag].values.get("on")
-        return on if on else None
+        """Where a mounted part sits: the list's `on: TAG` (port "") or `on: TAG.port`."""
+        return self.parts[tag].values.get("on")
+
+    @cached_property
+    def mounted_on(self) -> Mapping[str, tuple[str, ...]]:
+        """Tags of the parts mounted on each part."""
+        on: dict[str, list[str]] = {}
+        for tag in self.parts:
+            if host := self.host_of(tag):
+                on.setdefault(host.tag, []).append(tag)
+        return {tag: tuple(mounted) for tag, mounted in on.items()}
+
+    @cached_property
+    def switched_by(self) -> Mapping[str, tuple[str, ...]]:
+        """Tags of the control devices that act on each part."""
+        by: dict[str, list[str]] = {}
+        for part in self.parts.values():
+            for tag in part.value("switches", ()):
+                by.setdefault(tag, []).append(part.tag)
+        return {tag: tuple(devices) for tag, devices in by.items()}
