@@ -5,28 +5,50 @@ from html import escape
 
 from schemagen.base.geometry import Point
 from schemagen.base.path import mapped, number, parsed, written
+from schemagen.layout.placement import Placed
+from schemagen.network.network import Part
 from schemagen.parts.kind import Ink, PartKind
 
 Move = Callable[[float, float], tuple[float, float]]
 
+ORIGIN = Point(0, 0)
+
 
 def symbol_ink(
-    kind: PartKind, at: Point = Point(0, 0), turn: int = 0, mirror: bool = False, positions: Collection[str] = ()
+    kind: PartKind, at: Point = ORIGIN, turn: int = 0, mirror: bool = False, words: Collection[str] = ()
 ) -> tuple[Ink, ...]:
     """Everything to draw of a symbol, in order, without any transform.
 
     `at` is the top left corner of the turned box, in units. The symbol is first mirrored left to right, then turned
     clockwise, as in geometry.turned_point; letters are carried along but stay upright.
-    `positions` are those in which the part stands; without any, a part is drawn in its `normal` position, and one
-    that has none (a motor valve) with every way open.
+    `words` are the positions in which the part stands, and its `type` where the picture shows it. Without a position
+    a part is drawn in its `normal` one, and one that has none (a motor valve) with every way open.
     """
     move = _move(kind.symbol.w, kind.symbol.h, turn, mirror, at)
-    stand = positions or (kind.normal,)
+    shown = _shown(kind, words)
     return tuple(
         Ink(ink.tag, tuple(sorted(_moved(ink, _kept_upright(ink.upright, move) if ink.upright else move).items())))
         for ink in kind.symbol.ink
-        if not ink.when or any(p in stand for p in ink.when)
+        if not ink.when or shown.intersection(ink.when)
     )
+
+
+def part_ink(part: Part, placed: Placed, positions: Collection[str] = ()) -> tuple[Ink, ...]:
+    """The symbol of a part where it stands, of its own type, in the given positions (none: as in normal use)."""
+    words = {*positions, part.texts.get("type", "")}
+    if not positions and part.texts.get("normal") in part.kind.positions:
+        words.add(part.texts["normal"])
+    return symbol_ink(part.kind, Point(placed.box.x, placed.box.y), placed.turn, placed.mirror, words)
+
+
+def _shown(kind: PartKind, words: Collection[str]) -> set[str]:
+    shown = set(words)
+    if shown.isdisjoint(kind.positions):
+        shown.add(kind.normal)
+    type_ = kind.attributes.get("type")
+    if type_ and type_.default and shown.isdisjoint(type_.choices):
+        shown.add(type_.default)
+    return shown
 
 
 def svg_of(ink: Ink) -> str:
