@@ -22,7 +22,7 @@ def symbol_ink(
     `at` is the top left corner of the turned box, in units. The symbol is first mirrored left to right, then turned
     clockwise, as in geometry.turned_point; letters are carried along but stay upright.
     `words` are the positions in which the part stands, and its `type` where the picture shows it. Without a position
-    a part is drawn in its `normal` one, and one that has none (a motor valve) with every way open.
+    a part is drawn in its `normal` one; one that has none is on (a heat source) or has every way open (a motor valve).
     """
     move = _move(kind.symbol.w, kind.symbol.h, turn, mirror, at)
     shown = _shown(kind, words)
@@ -43,8 +43,8 @@ def part_ink(part: Part, placed: Placed, positions: Collection[str] = ()) -> tup
 
 def _shown(kind: PartKind, words: Collection[str]) -> set[str]:
     shown = set(words)
-    if shown.isdisjoint(kind.positions):
-        shown.add(kind.normal)
+    if shown.isdisjoint((*kind.positions, "on", "off")):
+        shown.add(kind.normal or "on")
     type_ = kind.attributes.get("type")
     if type_ and type_.default and shown.isdisjoint(type_.choices):
         shown.add(type_.default)
