@@ -51,7 +51,7 @@ def font_size_for(cap_height: float) -> float:
 
 
 LABEL_CAP = 10
-"""Height of capitals in the picture's labels, in drawing units: one module, 2.5 mm at the usual scale (ISO 3098 step)."""
+"""Height of capitals in the picture's labels, in drawing units: one module, 2.5 mm at the usual scale."""
 
 LABEL_SIZE = font_size_for(LABEL_CAP)
 """Font size of labels, in drawing units."""

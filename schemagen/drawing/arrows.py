@@ -1,0 +1,64 @@
+"""Flow arrows: on every pipe that carries water, clear of symbols, dots, corners and crossings where there is room."""
+
+from itertools import pairwise
+
+from schemagen.base.geometry import MODULE, Point
+from schemagen.drawing.drawing import ArrowItem, PipeItem
+from schemagen.drawing.free_space import Area, Taken
+from schemagen.drawing.pipe_lines import length_of
+
+LONG_RUN = 8 * MODULE
+"""A straight run this long gets an arrow of its own."""
+
+REPEAT = 60 * MODULE
+"""On a longer run an arrow follows each time after this length."""
+
+# length, width, room kept in front of the tip and behind the tail; the first is the rule, the rest for short pipes
+SIZES = ((10, 8, 20), (10, 8, 10), (10, 8, 5), (8, 6.4, 3), (6, 5.2, 2), (4, 4, 0.5))
+
+
+def arrows_on(pipe: PipeItem, taken: Taken) -> tuple[ArrowItem, ...]:
+    """The arrows of one pipe, in its direction. `taken` holds symbols, texts and crossings, not pipes."""
+    runs = list(pairwise(pipe.points))
+    out = [arrow for run in runs if length_of(*run) >= LONG_RUN for arrow in _along(pipe, run, taken)]
+    longest_first = sorted(runs, key=lambda run: -length_of(*run))
+    for size in SIZES:
+        if out:
+            break
+        tries = (_arrow(pipe, run, length_of(*run) / 2, size, taken) for run in longest_first)
+        out = [arrow for arrow in tries if arrow][:1]
+    return tuple(out)
+
+
+def _along(pipe: PipeItem, run: tuple[Point, Point], taken: Taken):
+    whole = length_of(*run)
+    count = 1 + whole // REPEAT
+    for n in range(count):
+        if arrow := _arrow(pipe, run, whole * (2 * n + 1) / (2 * count), SIZES[0], taken):
+            yield arrow
+
+
+def _arrow(pipe: PipeItem, run: tuple[Point, Point], wanted: float, size, taken: Taken) -> ArrowItem | None:
+    """An arrow whose middle is as near to `wanted` units along the run as what is taken allows, or None."""
+    (a, b), (length, width, room) = run, size
+    whole = length_of(a, b)
+    along = ((b.x > a.x) - (b.x < a.x), (b.y > a.y) - (b.y < a.y))
+    reach = whole - 2 * room - length
+    if reach < 0:
+        return None
+    places = sorted({room + length / 2 + min(5 * i, reach) for i in range(int(reach // 5) + 2)} | {whole / 2})
+    for middle in sorted(places, key=lambda s: (abs(s - wanted), s)):
+        tip = (a.x + along[0] * (middle + length / 2), a.y + along[1] * (middle + length / 2))
+        if taken.free(_area(tip, along, length, width, room if room < 10 else 10)):
+            return ArrowItem(pipe.name, pipe.section, tip, along, length, width, pipe.pen.colour)
+    return None
+
+
+def _area(tip, along, length, width, room) -> Area:
+    """The arrow with `room` before and behind it, less a hair, so that what only touches is no obstacle."""
+    (x, y), (dx, dy) = tip, along
+    x0, y0 = x - dx * (length + room), y - dy * (length + room)
+    x1, y1 = x + dx * room, y + dy * room
+    across_x, across_y = abs(dy) * width / 2, abs(dx) * width / 2
+    area = Area(min(x0, x1) - across_x, min(y0, y1) - across_y, max(x0, x1) + across_x, max(y0, y1) + across_y)
+    return area.grown(-0.1)

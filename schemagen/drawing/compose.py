@@ -1,0 +1,213 @@
+"""Makes a drawing of a plan: symbols, lines, arrows, letters, outlines and the marks of findings."""
+
+from collections.abc import Mapping
+from itertools import pairwise
+
+from schemagen.base.geometry import MODULE, Box, Point
+from schemagen.base.text import LABEL_CAP, LABEL_SIZE
+from schemagen.checks.check import Report
+from schemagen.drawing.arrows import arrows_on
+from schemagen.drawing.codes import code_letters
+from schemagen.drawing.drawing import ArrowItem, Drawing, LabelItem, MarkItem, PartItem, PipeItem, PlaceItem
+from schemagen.drawing.free_space import Area, Taken
+from schemagen.drawing.marks import finding_marks, mark_radius
+from schemagen.drawing.pipe_lines import HOP_RADIUS, hops_of, stretched, without_idle_points
+from schemagen.drawing.shape import Circle, Shape, Text, line, shape_of
+from schemagen.drawing.style import Pen, Style, shipped_style
+from schemagen.drawing.symbol_ink import symbol_ink
+from schemagen.drawing.words import drawing_desc, drawing_title, part_desc, part_title, pipe_desc, pipe_title
+from schemagen.layout.placement import Label, PlaceBox, Placed, Plan
+from schemagen.network.network import Network, Part, PortId
+from schemagen.network.waters import SECTIONS, Waters
+
+DOT_RADIUS = 0.4 * MODULE
+ASCENT, LINE_BOX = 0.928, 1.164
+"""Height of a line of text above its baseline, and in all, in em (the font's own figures)."""
+
+
+def compose(network: Network, waters: Waters, plan: Plan, report: Report, style: Style | None = None) -> Drawing:
+    """The drawing of a plan, with a mark for every finding that has a place on it.
+
+    After: no letter, arrow or mark that is added here lies on a symbol, a label or (arrows excepted) a pipe.
+    """
+    style = style or shipped_style()
+    pipes = _pipes(network, waters, plan, report, style)
+    parts = _parts(network, waters, plan, style)
+    places = tuple(_place(box, style) for box in plan.places)
+    labels = tuple(_label(label, network, pipes) for label in plan.labels)
+    taken = Taken(_solid(parts, plan))
+    arrows = _arrows(pipes, waters, network, taken)
+    for area in _thin(pipes, arrows, places):
+        taken.add(area)
+    marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken)
+    codes = code_letters(tuple(pipes.values()), style, taken)
+    return Drawing(
+        title=drawing_title(network),
+        desc=drawing_desc(network, waters, report, style),
+        parts=tuple(parts.values()),
+        pipes=tuple(pipes.values()),
+        arrows=arrows,
+        labels=labels + codes,
+        marks=marks,
+        places=places,
+        sections=tuple(s for s in SECTIONS if any(p.section == s for p in pipes.values())),
+        flagged_parts=tuple(_flagged_boxes(report, parts)),
+        box=_whole(plan, marks, labels + codes),
+    )
+
+
+def _pipes(network: Network, waters: Waters, plan: Plan, report: Report, style: Style) -> Mapping[int, PipeItem]:
+    flagged = {frozenset(pair) for finding in report.findings for pair in finding.pipes}
+    out = {}
+    for pipe in network.pipes:
+        route = plan.routes.get(pipe.index)
+        if route is None:
+            continue
+        section = style.sections[waters.section[pipe.index]]
+        points = without_idle_points(route.points)
+        hops = hops_of(points, route.hops)
+        out[pipe.index] = PipeItem(
+            start=str(pipe.start),
+            end=str(pipe.end),
+            medium=waters.medium[pipe.index],
+            section=section.section,
+            size=pipe.size_text,
+            points=points,
+            hops=hops,
+            pen=stretched(section.pen, points, hops),
+            flagged=frozenset(pipe.pair) in flagged,
+            title=pipe_title(pipe, section),
+            desc=pipe_desc(waters.medium[pipe.index], waters.carries[pipe.index]),
+        )
+    return out
+
+
+def _parts(network: Network, waters: Waters, plan: Plan, style: Style) -> Mapping[str, PartItem]:
+    return {
+        tag: _part(network.parts[tag], placed, network, waters, style)
+        for tag, placed in plan.parts.items()
+    }  # fmt: skip
+
+
+def _part(part: Part, placed: Placed, network: Network, waters: Waters, style: Style) -> PartItem:
+    sections = {}
+    for name in part.kind.ports:
+        for pipe in network.pipes_at.get(PortId(part.tag, name), ()):
+            sections[name] = waters.section[pipe.index]
+    if part.kind.name == "tee":
+        shapes = _joint(placed, {name: style.sections[s].pen for name, s in sections.items()})
+    else:
+        at = Point(placed.box.x, placed.box.y)
+        shapes = tuple(shape_of(ink) for ink in symbol_ink(part.kind, at, placed.turn, placed.mirror))
+    return PartItem(
+        tag=part.tag,
+        kind=part.kind.name,
+        box=placed.box,
+        turn=placed.turn,
+        mirror=placed.mirror,
+        ports=tuple((name, port.at) for name, port in placed.ports.items()),
+        shapes=shapes,
+        section=min(sections.values(), key=SECTIONS.index, default=""),
+        title=part_title(part),
+        desc=part_desc(part, network),
+    )
+
+
+def _joint(placed: Placed, pens: Mapping[str, Pen]) -> tuple[Shape, ...]:
+    """A tee: its arms in the pens of the pipes that meet, and the dot."""
+    centre = placed.box.centre
+    colours = {pen.colour for pen in pens.values()}
+    arms = (
+        line((port.at, centre), Pen(pens[name].width, pens[name].colour) if name in pens else Pen(0.35))
+        for name, port in placed.ports.items()
+    )
+    return *arms, Circle(centre.x, centre.y, DOT_RADIUS, None, colours.pop() if len(colours) == 1 else "#000000")
+
+
+def _place(place: PlaceBox, style: Style) -> PlaceItem:
+    """Each side is a line of its own, so that the chain begins and ends on a dash at every corner."""
+    box, pen = place.box, Pen(style.pens["place"], pattern=style.patterns["place"])
+    corners = (Point(box.x, box.y), Point(box.right, box.y), Point(box.right, box.bottom), Point(box.x, box.bottom))
+    sides = tuple(line(side, stretched(pen, side)) for side in pairwise((*corners, corners[0])))
+    (text,) = _lines((place.name,), place.label, "start", 0, bold_first=False, subject="")
+    return PlaceItem(place.name, box, sides, text)
+
+
+def _label(label: Label, network: Network, pipes: Mapping[int, PipeItem]) -> LabelItem:
+    role = "tag" if label.subject in network.parts else "size"
+    texts = _lines(label.lines, label.box, label.anchor, label.turn, role == "tag", label.subject)
+    section = next((p.section for p in pipes.values() if p.name == label.subject), "")
+    return LabelItem(label.subject, role, section, texts, label.leader)
+
+
+def _lines(lines, box: Box, anchor: str, turn: int, bold_first: bool, subject: str) -> tuple[Text, ...]:
+    """The lines of a text block, spread evenly over its box; turned ones run upwards, the first at the left."""
+    across, along = (box.w, box.h) if turn else (box.h, box.w)
+    step = across / len(lines)
+    down = (step - LINE_BOX * LABEL_SIZE) / 2 + ASCENT * LABEL_SIZE
+    shift = {"start": 1.0, "middle": along / 2, "end": along - 1.0}[anchor]
+    out = []
+    for i, text in enumerate(lines):
+        x, y = (box.x + i * step + down, box.bottom - shift) if turn else (box.x + shift, box.y + i * step + down)
+        out.append(Text(x, y, text, LABEL_CAP, bold_first and i == 0, anchor, turn, subject=subject))
+    return tuple(out)
+
+
+def _arrows(pipes: Mapping[int, PipeItem], waters: Waters, network: Network, taken: Taken) -> tuple[ArrowItem, ...]:
+    out: list[ArrowItem] = []
+    for index, pipe in pipes.items():
+        if waters.carries[index]:
+            out += arrows_on(pipe, taken)
+    return tuple(out)
+
+
+def _solid(parts: Mapping[str, PartItem], plan: Plan):
+    """Symbols, texts and crossings: what an arrow keeps off."""
+    for part in parts.values():
+        yield _area_of(part.box).grown(-0.5)
+    for label in plan.labels:
+        yield _area_of(label.box)
+    for place in plan.places:
+        yield _area_of(place.label)
+    for route in plan.routes.values():
+        for hop in route.hops:
+            yield Area(hop.x, hop.y, hop.x, hop.y).grown(HOP_RADIUS)
+
+
+def _thin(pipes: Mapping[int, PipeItem], arrows: tuple[ArrowItem, ...], places: tuple[PlaceItem, ...]):
+    """Lines and arrows: what letters and marks keep off as well."""
+    for pipe in pipes.values():
+        for a, b in pairwise(pipe.points):
+            yield Area(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)).grown(1.4)
+    for arrow in arrows:
+        (x, y), (dx, dy) = arrow.tip, arrow.along
+        yield Area(x, y, x, y).grown(arrow.width / 2)
+        yield Area(x - dx * arrow.length, y - dy * arrow.length, x - dx * arrow.length, y - dy * arrow.length).grown(
+            arrow.width / 2
+        )
+    for place in places:
+        for side in place.sides:
+            (_, a), (_, b) = side.segments
+            yield Area(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(2)
+
+
+def _area_of(box: Box) -> Area:
+    return Area(box.x, box.y, box.right, box.bottom)
+
+
+def _flagged_boxes(report: Report, parts: Mapping[str, PartItem]):
+    """Boxes of the parts that findings with no pipe speak of, each once."""
+    tags = dict.fromkeys(tag for finding in report.findings if not finding.pipes for tag in finding.parts)
+    return (parts[tag].box for tag in tags if tag in parts)
+
+
+def _whole(plan: Plan, marks: tuple[MarkItem, ...], labels: tuple[LabelItem, ...]) -> Box:
+    box = plan.box
+    for mark in marks:
+        r = round(1.35 * mark_radius(mark.number)) + 1
+        box = box.joined(Box(mark.at.x - r, mark.at.y - r, 2 * r, 2 * r))
+    for label in labels:
+        for text in label.texts:
+            if label.role == "code":
+                box = box.joined(Box(round(text.x), round(text.y) - 13, 60, 17))
+    return box

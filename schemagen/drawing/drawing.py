@@ -1,0 +1,120 @@
+"""A drawing: what is drawn and what it means, in units, without any file format.
+
+Everything keeps its meaning (tag, kind, section, port, check …), so that a format may make layers, blocks or switches
+of it. Sheets add frame, title block and tables; a format turns both into a file.
+"""
+
+from dataclasses import dataclass
+
+from schemagen.base.finding import Finding
+from schemagen.base.geometry import Box, Point
+from schemagen.drawing.shape import Path, Shape, Text
+from schemagen.drawing.style import Pen
+
+
+@dataclass(frozen=True, slots=True)
+class PartItem:
+    """A part: its symbol's shapes, the box of its symbol, and the points of its ports."""
+
+    tag: str
+    kind: str
+    box: Box
+    turn: int
+    mirror: bool
+    ports: tuple[tuple[str, Point], ...]
+    shapes: tuple[Shape, ...]
+    section: str
+    title: str
+    desc: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hop:
+    """A half circle on segment `segment` (between points `segment` and `segment` + 1) of a pipe."""
+
+    segment: int
+    at: Point
+    radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class PipeItem:
+    """A pipe from port point to port point. `flagged` if a finding names it. The pen's pattern is stretched to fit."""
+
+    start: str
+    end: str
+    medium: str
+    section: str
+    size: str
+    points: tuple[Point, ...]
+    hops: tuple[Hop, ...]
+    pen: Pen
+    flagged: bool
+    title: str
+    desc: str
+
+    @property
+    def name(self) -> str:
+        return f"{self.start}→{self.end}"
+
+
+@dataclass(frozen=True, slots=True)
+class ArrowItem:
+    """A filled triangle on a pipe; `along` is its unit direction."""
+
+    pipe: str
+    section: str
+    tip: tuple[float, float]
+    along: tuple[int, int]
+    length: float
+    width: float
+    colour: str
+
+
+@dataclass(frozen=True, slots=True)
+class LabelItem:
+    """Text that names a part or pipe. `role` is "tag" (of a part), "size" or "code" (of a pipe)."""
+
+    subject: str
+    role: str
+    section: str
+    texts: tuple[Text, ...]
+    leader: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MarkItem:
+    """The numbered mark of a finding, centred on `at`; `leader` joins it to its place if it had to stand off."""
+
+    number: int
+    finding: Finding
+    subject: str
+    at: Point
+    leader: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceItem:
+    """The chain-line outline of one place and its name."""
+
+    name: str
+    box: Box
+    sides: tuple[Path, ...]
+    text: Text
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """The whole picture. `sections` are those drawn, in teaching order; `box` encloses everything, in units."""
+
+    title: str
+    desc: str
+    parts: tuple[PartItem, ...]
+    pipes: tuple[PipeItem, ...]
+    arrows: tuple[ArrowItem, ...]
+    labels: tuple[LabelItem, ...]
+    marks: tuple[MarkItem, ...]
+    places: tuple[PlaceItem, ...]
+    sections: tuple[str, ...]
+    flagged_parts: tuple[Box, ...]
+    box: Box

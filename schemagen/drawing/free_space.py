@@ -1,0 +1,48 @@
+"""What is taken on the drawing, and whether a box is still free."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+CELL = 80
+
+
+class Area(NamedTuple):
+    """An upright rectangle by its edges, in units."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def grown(self, by: float) -> "Area":
+        return Area(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
+    def meets(self, other: "Area") -> bool:
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+
+class Taken:
+    """Areas that are taken, in buckets, so that a question costs the same on a large drawing."""
+
+    def __init__(self, areas: Iterable[Area] = ()) -> None:
+        self._cells: dict[tuple[int, int], list[Area]] = {}
+        for area in areas:
+            self.add(area)
+
+    def add(self, area: Area) -> None:
+        for cell in _cells(area):
+            self._cells.setdefault(cell, []).append(area)
+
+    def free(self, area: Area) -> bool:
+        return not any(area.meets(other) for cell in _cells(area) for other in self._cells.get(cell, ()))
+
+
+def _cells(area: Area):
+    for i in range(int(area.left // CELL), int(area.right // CELL) + 1):
+        for j in range(int(area.top // CELL), int(area.bottom // CELL) + 1):
+            yield i, j

@@ -1,0 +1,110 @@
+"""The numbered marks of findings: beside the place they speak of, never on a text, a symbol or a pipe."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from itertools import pairwise
+
+from schemagen.base.finding import Finding
+from schemagen.base.geometry import Point
+from schemagen.base.text import LABEL_CAP
+from schemagen.drawing.drawing import MarkItem, PartItem, PipeItem
+from schemagen.drawing.free_space import Area, Taken
+from schemagen.drawing.pipe_lines import length_of
+from schemagen.drawing.shape import Circle, Shape, Text, polygon
+from schemagen.drawing.style import Pen
+
+STEP = 5
+FARTHEST = 400
+NEAR = 22
+"""A mark farther from its place than this gets a leader."""
+
+_RING = Pen(0.35)
+
+
+def mark_radius(number: int) -> float:
+    """Half the width of a mark, in units: figures 1 M high with a margin."""
+    return {1: 9.5, 2: 12.0}.get(len(str(number)), 15.0)
+
+
+def mark_shapes(finding: Finding, number: int, x: float, y: float, scale: float = 1.0) -> tuple[Shape, ...]:
+    """Error: disc with a white figure; warning: diamond; advice: square. An accepted finding's mark is hollow.
+
+    `scale` is the length of a unit, so that tables on the sheet can show the same mark in millimetres.
+    """
+    r = mark_radius(number) * scale
+    hollow = finding.accepted is not None or finding.severity != "error"
+    fill, figure = ("#ffffff", "#000000") if hollow else ("#000000", "#ffffff")
+    match finding.severity:
+        case "error":
+            shape: Shape = Circle(x, y, r, _RING, fill)
+        case "warning":
+            d = 1.35 * r
+            shape = polygon(((x, y - d), (x + d, y), (x, y + d), (x - d, y)), fill, _RING)
+        case _:
+            shape = polygon(((x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r)), fill, _RING)
+    cap = LABEL_CAP * scale
+    return shape, Text(x, y + cap / 2, str(number), cap, bold=True, anchor="middle", colour=figure)
+
+
+def finding_marks(
+    findings: Sequence[Finding], parts: Mapping[str, PartItem], pipes: Mapping[tuple[str, str], PipeItem], taken: Taken
+) -> tuple[MarkItem, ...]:
+    """One mark for each finding that has a place on the drawing; what is placed is added to `taken`.
+
+    The number of a finding is its place in the report, counted from 1.
+    """
+    out = []
+    for number, finding in enumerate(findings, 1):
+        place = _place(finding, parts, pipes)
+        if place is None:
+            continue
+        subject, anchor = place
+        reach = 1.35 * mark_radius(number) if finding.severity == "warning" else mark_radius(number)
+        at = next(p for p in _around(anchor) if taken.free(_area(p, reach + 1.5)) or length_of(p, anchor) > FARTHEST)
+        taken.add(_area(at, reach))
+        leader = (anchor, _towards(at, anchor, reach)) if _distance(at, anchor) > NEAR + reach / 2 else ()
+        out.append(MarkItem(number, finding, subject, at, leader))
+    return tuple(out)
+
+
+def _area(p: Point, reach: float) -> Area:
+    return Area(p.x - reach, p.y - reach, p.x + reach, p.y + reach)
+
+
+def _place(finding, parts, pipes) -> tuple[str, Point] | None:
+    for a, b in finding.pipes:
+        if pipe := pipes.get((a, b)) or pipes.get((b, a)):
+            start, end = max(pairwise(pipe.points), key=lambda run: length_of(*run))
+            return pipe.name, Point((start.x + end.x) // 2, (start.y + end.y) // 2)
+    for name in finding.ports:
+        tag, _, port = name.rpartition(".")
+        if tag in parts and (at := dict(parts[tag].ports).get(port)):
+            return name, at
+    for tag in finding.parts:
+        if tag in parts:
+            box = parts[tag].box
+            return tag, Point(box.right, box.y)
+    return None
+
+
+@cache
+def _steps() -> tuple[tuple[int, int], ...]:
+    """Steps of a grid, the shortest first; right and up before left and down."""
+    reach = range(-FARTHEST, FARTHEST + 1, STEP)
+    steps = ((dx, dy) for dx in reach for dy in reach)
+    return tuple(sorted(steps, key=lambda d: (d[0] ** 2 + d[1] ** 2, -d[0], d[1])))
+
+
+def _around(anchor: Point) -> Iterator[Point]:
+    for dx, dy in _steps():
+        yield Point(anchor.x + dx, anchor.y + dy)
+
+
+def _distance(a: Point, b: Point) -> float:
+    return ((a.x - b.x) ** 2 + (a.y - b.y) ** 2) ** 0.5
+
+
+def _towards(at: Point, anchor: Point, reach: float) -> Point:
+    """The point on the edge of a mark at `at` in the direction of the anchor."""
+    far = _distance(at, anchor)
+    return Point(round(at.x + (anchor.x - at.x) * reach / far), round(at.y + (anchor.y - at.y) * reach / far))

@@ -1,0 +1,233 @@
+"""A sheet as SVG: one user unit is one millimetre, every property an attribute, nothing that needs a style or a script.
+
+Only elements and attributes that common converters draw alike are used: no reference, marker, clip, pattern, filter or
+font of the web. Attributes stand in the order in which they are given; numbers have three decimals at most.
+"""
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from xml.sax.saxutils import escape
+
+from schemagen.base.path import number, written
+from schemagen.base.text import FAMILY, font_size_for
+from schemagen.drawing.drawing import ArrowItem, Drawing, LabelItem, MarkItem, PartItem, PipeItem, PlaceItem
+from schemagen.drawing.marks import mark_shapes
+from schemagen.drawing.shape import Circle, Ellipse, Onto, Path, Rect, Shape, Text
+from schemagen.drawing.style import MM_PER_UNIT, Pen
+from schemagen.sheets.sheet import Block, Sheet
+
+SUFFIX = ".svg"
+FONTS = f"{FAMILY}, 'DejaVu Sans Condensed', Arial, Helvetica, sans-serif"
+EMPHASIS = 2.4
+"""Width of the grey band under a pipe that a finding names, in millimetres at the usual module."""
+
+
+def encode(sheet: Sheet, dpi: int = 0) -> bytes:
+    """The file's bytes. `dpi` is for formats made of dots."""
+    return svg_text(sheet).encode("utf-8")
+
+
+def svg_text(sheet: Sheet) -> str:
+    w, h = number(sheet.width), number(sheet.height)
+    body = [
+        _element("rect", x=0, y=0, width=w, height=h, fill="#ffffff"),
+        *(_block(block) for block in sheet.blocks),
+        *_picture(sheet.drawing, sheet.onto),
+    ]
+    root = _open(
+        "svg", xmlns="http://www.w3.org/2000/svg", width=f"{w}mm", height=f"{h}mm", viewBox=f"0 0 {w} {h}",
+        role="img", lang="en", aria_labelledby="title desc", font_family=FONTS,
+    )  # fmt: skip
+    heads = [f'<title id="title">{_text(sheet.title)}</title>', f'<desc id="desc">{_text(sheet.desc)}</desc>']
+    return "\n".join(('<?xml version="1.0" encoding="UTF-8"?>', root, *heads, *body, "</svg>", ""))
+
+
+def _picture(drawing: Drawing, onto: Onto) -> Iterator[str]:
+    """Places first, then section by section in teaching order, then what lies on top."""
+    colour = onto.style.colours["emphasis"]
+    yield from (_place(place, onto) for place in drawing.places)
+    if glow := [*(_glow_box(box, onto, colour) for box in drawing.flagged_parts)] + [
+        _glow(pipe, onto, colour) for pipe in drawing.pipes if pipe.flagged
+    ]:
+        yield _group("emphasis", glow, aria_hidden="true")
+    for section in (*drawing.sections, ""):
+        inside = [_pipe(pipe, onto) for pipe in drawing.pipes if pipe.section == section]
+        inside += [_arrow(arrow, onto) for arrow in drawing.arrows if arrow.section == section]
+        inside += [_part(part, onto) for part in drawing.parts if part.section == section]
+        if inside:
+            yield _group("section", inside, data_section=section or "controls")
+    yield _group("labels", [_label(label, onto) for label in drawing.labels])
+    yield from (_mark(mark, onto) for mark in drawing.marks)
+
+
+def _place(place: PlaceItem, onto: Onto) -> str:
+    shapes = [_shape(onto.shape(s)) for s in (*place.sides, place.text)]
+    return _group("place", shapes, data_place=place.name)
+
+
+def _pipe(pipe: PipeItem, onto: Onto) -> str:
+    return _element(
+        "path", [_title(pipe.title, pipe.desc)],
+        class_="pipe", data_from=pipe.start, data_to=pipe.end, data_medium=pipe.medium, data_section=pipe.section,
+        data_size=pipe.size or None, d=_line(pipe, onto), fill="none", **_pen(onto.pen(pipe.pen)),
+    )  # fmt: skip
+
+
+def _line(pipe: PipeItem, onto: Onto) -> str:
+    """Absolute M, H and V from port point to port point, and A for each hop: bulging up, or left on an upright run."""
+    first = pipe.points[0]
+    out = [f"M{number(onto.x(first.x))} {number(onto.y(first.y))}"]
+    for i, (a, b) in enumerate(zip(pipe.points, pipe.points[1:], strict=False)):
+        level = a.y == b.y
+        forward = 1 if (b.x > a.x or b.y > a.y) else -1
+        for hop in (h for h in pipe.hops if h.segment == i):
+            near, far = -forward * hop.radius, forward * hop.radius
+            r = number(hop.radius * onto.scale)
+            sweep = 1 if (level and forward > 0) or (not level and forward < 0) else 0
+            if level:
+                x, y = onto.x(hop.at.x + far), onto.y(hop.at.y)
+                out.append(f"H{number(onto.x(hop.at.x + near))}A{r} {r} 0 0 {sweep} {number(x)} {number(y)}")
+            else:
+                x, y = onto.x(hop.at.x), onto.y(hop.at.y + far)
+                out.append(f"V{number(onto.y(hop.at.y + near))}A{r} {r} 0 0 {sweep} {number(x)} {number(y)}")
+        out.append(f"H{number(onto.x(b.x))}" if level else f"V{number(onto.y(b.y))}")
+    return "".join(out)
+
+
+def _glow(pipe: PipeItem, onto: Onto, colour: str) -> str:
+    width = EMPHASIS * onto.scale / MM_PER_UNIT
+    return _element("path", class_="casing", d=_line(pipe, onto), fill="none", **_pen(Pen(width, colour)))
+
+
+def _glow_box(box, onto: Onto, colour: str) -> str:
+    width = EMPHASIS * onto.scale / MM_PER_UNIT
+    frame = onto.shape(Rect(box.x - 2, box.y - 2, box.w + 4, box.h + 4, 4))
+    return _shape(Rect(frame.x, frame.y, frame.w, frame.h, frame.r, Pen(width, colour)))
+
+
+def _arrow(arrow: ArrowItem, onto: Onto) -> str:
+    (x, y), (dx, dy) = arrow.tip, arrow.along
+    back_x, back_y = x - dx * arrow.length, y - dy * arrow.length
+    half = arrow.width / 2
+    corners = ((x, y), (back_x - dy * half, back_y + dx * half), (back_x + dy * half, back_y - dx * half))
+    points = "L".join(f"{number(onto.x(px))} {number(onto.y(py))}" for px, py in corners)
+    return _element("path", class_="arrow", data_pipe=arrow.pipe, d=f"M{points}Z", fill=arrow.colour, aria_hidden="true")
+
+
+def _part(part: PartItem, onto: Onto) -> str:
+    box = onto.shape(Rect(part.box.x, part.box.y, part.box.w, part.box.h))
+    body = _element("rect", class_="body", **_numbers(x=box.x, y=box.y, width=box.w, height=box.h), fill="none")
+    ports = [
+        _element("circle", class_="port", data_port=name, **_numbers(cx=onto.x(at.x), cy=onto.y(at.y), r=0.1), fill="none")
+        for name, at in part.ports
+    ]
+    inside = [_title(part.title, part.desc), *(_shape(onto.shape(s)) for s in part.shapes), body, *ports]
+    return _group(
+        "part", inside, data_part=part.tag, data_kind=part.kind, role="graphics-symbol img", aria_label=part.title
+    )
+
+
+def _label(label: LabelItem, onto: Onto) -> str:
+    out = []
+    if label.leader:
+        ends = [(onto.x(p.x), onto.y(p.y)) for p in label.leader]
+        out.append(_leader(ends, onto))
+        out.append(_shape(Circle(*ends[-1], 1.5 * onto.scale, None, "#000000")))
+    return _group(label.role, [*out, *(_shape(onto.shape(t)) for t in label.texts)], data_label_for=label.subject)
+
+
+def _mark(mark: MarkItem, onto: Onto) -> str:
+    finding = mark.finding
+    shapes = [_shape(onto.shape(s)) for s in mark_shapes(finding, mark.number, mark.at.x, mark.at.y)]
+    if mark.leader:
+        shapes.insert(0, _leader([(onto.x(p.x), onto.y(p.y)) for p in mark.leader], onto))
+    title = _title(f"Finding {mark.number}, {finding.severity}: {finding.message}", finding.cure)
+    return _group(
+        "finding", [title, *shapes], data_check=finding.check, data_severity=finding.severity, data_for=mark.subject,
+        data_number=str(mark.number),
+    )  # fmt: skip
+
+
+def _leader(points: Sequence[tuple[float, float]], onto: Onto) -> str:
+    d = "L".join(f"{number(x)} {number(y)}" for x, y in points)
+    return _element("path", class_="leader", d=f"M{d}", fill="none", **_pen(onto.pen(Pen(onto.style.pens["leader"]))))
+
+
+def _block(block: Block) -> str:
+    return _group(block.name, [_shape(shape) for shape in block.shapes])
+
+
+def _shape(shape: Shape) -> str:
+    """A shape in millimetres as an element."""
+    match shape:
+        case Path(segments, pen, fill):
+            return _element("path", d=written(segments), fill=fill or "none", **_pen(pen))
+        case Circle(x, y, r, pen, fill):
+            return _element("circle", **_numbers(cx=x, cy=y, r=r), fill=fill or "none", **_pen(pen))
+        case Ellipse(x, y, rx, ry, pen, fill):
+            return _element("ellipse", **_numbers(cx=x, cy=y, rx=rx, ry=ry), fill=fill or "none", **_pen(pen))
+        case Rect(x, y, w, h, r, pen, fill):
+            size = _numbers(x=x, y=y, width=w, height=h) | (_numbers(rx=r) if r else {})
+            return _element("rect", **size, fill=fill or "none", **_pen(pen))
+        case Text():
+            return _letters(shape)
+    raise TypeError(f"no such shape: {shape!r}")
+
+
+def _letters(text: Text) -> str:
+    """A line of text. The font size is rounded up, so that capitals are never lower than stated."""
+    x, y = number(text.x), number(text.y)
+    size = math.ceil(font_size_for(text.cap) * 100 - 1e-6) / 100
+    return _element(
+        "text", [_text(text.text)], x=x, y=y,
+        font_size=number(size), font_weight="bold" if text.bold else None,
+        text_anchor=None if text.anchor == "start" else text.anchor, fill=text.colour,
+        transform=f"rotate(-90 {x} {y})" if text.turn else None, data_for=text.subject or None,
+    )  # fmt: skip
+
+
+def _pen(pen: Pen | None) -> dict[str, str]:
+    if pen is None:
+        return {}
+    out = {"stroke": pen.colour, "stroke_width": number(pen.width)}
+    if pen.pattern:
+        out["stroke_dasharray"] = " ".join(number(d) for d in pen.pattern)
+    if pen.cap != "butt":
+        out |= {"stroke_linecap": pen.cap, "stroke_linejoin": "round"}
+    return out
+
+
+def _numbers(**values: float) -> dict[str, str]:
+    return {key: number(v) for key, v in values.items()}
+
+
+def _title(title: str, desc: str) -> str:
+    return f"<title>{_text(title)}</title><desc>{_text(desc)}</desc>"
+
+
+def _group(name: str, inside: Iterable[str], **attributes: str) -> str:
+    return "\n".join((_open("g", class_=name, **attributes), *inside, "</g>"))
+
+
+def _element(name: str, inside: Sequence[str] = (), /, **attributes) -> str:
+    start = _open(name, **attributes)
+    return f"{start}{''.join(inside)}</{name}>" if inside else f"{start[:-1]}/>"
+
+
+def _open(name: str, /, **attributes) -> str:
+    """A start tag; in names `_` stands for `-`, and attributes that are None are left out."""
+    given = ((key.rstrip("_").replace("_", "-"), value) for key, value in attributes.items() if value is not None)
+    return f"<{name}" + "".join(f' {key}="{_quoted(str(value))}"' for key, value in given) + ">"
+
+
+def _text(text: str) -> str:
+    return escape(_clean(text))
+
+
+def _quoted(text: str) -> str:
+    return escape(_clean(text), {'"': "&quot;", "\n": "&#10;", "\t": "&#9;", "\r": "&#13;"})
+
+
+def _clean(text: str) -> str:
+    """Without the characters that XML forbids: controls, halves of surrogate pairs, U+FFFE and U+FFFF."""
+    return "".join(c for c in text if c in "\t\n\r" or (" " <= c < "\ud800" or "\ue000" <= c <= "\ufffd" or c > "\uffff"))

@@ -1,0 +1,81 @@
+"""Writes sheets to files: the suffix picks the format, and a file appears whole or not at all.
+
+A format is a module of this folder named as_*.py with SUFFIX and encode(sheet, dpi) -> bytes.
+"""
+
+import os
+import pkgutil
+import tempfile
+from collections.abc import Sequence
+from functools import cache
+from importlib import import_module
+from pathlib import Path
+from types import ModuleType
+
+import schemagen.output
+from schemagen.sheets.sheet import Sheet
+
+
+class UnknownSuffix(ValueError):
+    """No format has this suffix; the message names those that there are."""
+
+
+@cache
+def formats() -> dict[str, ModuleType]:
+    """Modules by suffix, in alphabetical order of their names."""
+    names = sorted(m.name for m in pkgutil.iter_modules(schemagen.output.__path__) if m.name.startswith("as_"))
+    modules = [import_module(f"schemagen.output.{name}") for name in names]
+    return {module.SUFFIX: module for module in modules}
+
+
+def encode(sheet: Sheet, suffix: str, dpi: int = 200) -> bytes:
+    """The sheet in the format with that suffix. Raises UnknownSuffix."""
+    module = formats().get(suffix.lower())
+    if module is None:
+        raise UnknownSuffix(f"cannot write {suffix or 'a file without suffix'}; use {', '.join(sorted(formats()))}")
+    return module.encode(sheet, dpi)
+
+
+def write(sheets: Sequence[Sheet], path: Path, dpi: int = 200) -> tuple[Path, ...]:
+    """Writes every sheet and returns the files: `path` itself for one sheet, else name-1, name-2 …
+
+    Every sheet is encoded before the first is written. Raises UnknownSuffix, and OSError with the name of the file.
+    """
+    encoded = [encode(sheet, path.suffix, dpi) for sheet in sheets]
+    several = len(encoded) > 1
+    names = [path.with_name(f"{path.stem}-{n}{path.suffix}") if several else path for n in range(1, len(encoded) + 1)]
+    for name, data in zip(names, encoded, strict=True):
+        write_whole(name, data)
+    return tuple(names)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Writes a file beside `path` and puts it in its place when it is complete; an old file stays until then.
+
+    Raises OSError with the name of `path` in it: no such folder, no permission, disk full, `path` is a folder.
+    """
+    temporary = None
+    try:
+        if path.is_dir():
+            raise IsADirectoryError(21, "is a folder; name a file in it", str(path))
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part", delete=False) as file:
+            temporary = Path(file.name)
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask())
+        os.replace(temporary, path)
+    except OSError as e:
+        if temporary is not None:
+            temporary.unlink(missing_ok=True)
+        raise type(e)(e.errno, e.strerror or str(e), str(path)) from None
+    except BaseException:
+        if temporary is not None:
+            temporary.unlink(missing_ok=True)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,149 @@
+"""Puts a drawing on a sheet: the smallest on which everything can be read, or the one asked for.
+
+The picture stands in the frame's upper left, tables in columns at its right, cautions below it, the title block in the
+bottom right corner. The module steps down from 2.5 mm before a larger sheet is taken.
+"""
+
+from dataclasses import dataclass
+
+from schemagen.checks.check import Report
+from schemagen.drawing.drawing import Drawing
+from schemagen.drawing.shape import Onto, Shape, shifted
+from schemagen.drawing.style import MM_PER_UNIT, Style, shipped_style
+from schemagen.network.network import Network
+from schemagen.sheets.cautions import cautions_for
+from schemagen.sheets.column import GAP, Columns, set_columns
+from schemagen.sheets.legend import findings_panel, notes, section_key, symbol_legend
+from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, Page, Sheet
+from schemagen.sheets.title_block import HEIGHT, NARROWEST, WIDEST, frame, title_block
+from schemagen.sheets.typeset import height_of, line_step, text_lines, wrapped
+
+SCALES = (MM_PER_UNIT, 0.2, 0.18)
+"""Millimetres per unit: modules of 2.5, 2.0 and 1.8 mm; at the last, letters are 1.8 mm high, the least allowed."""
+
+A4_SCALES = SCALES[:2]
+PAD = 5.0
+"""White kept between the frame and what stands in it."""
+
+
+class DoesNotFit(ValueError):
+    """The drawing does not fit the sheet asked for with letters that can be read; the message names one that it fits."""
+
+
+@dataclass(frozen=True)
+class _Furniture:
+    """Everything round the picture for one page and scale; width and height are what is left for the picture."""
+
+    columns: Columns
+    column_width: float
+    cautions: tuple[Shape, ...]
+    band: float
+    width: float
+    height: float
+
+
+def publish(
+    drawing: Drawing, network: Network, report: Report, page: str | None = None, style: Style | None = None
+) -> tuple[Sheet, ...]:
+    """The drawing on its sheet. `page`: a name in PAGES, "fit" for as large as it needs, None for the smallest.
+
+    Raises DoesNotFit if a named page is too small, and ValueError if there is no such page.
+    """
+    style = style or shipped_style()
+    if page == "fit":
+        return (_fitted(drawing, network, report, style),)
+    if page is not None and page not in PAGES:
+        raise ValueError(f"no page {page!r}; there are {', '.join(PAGES)} and fit")
+    for candidate in PAGES.values() if page is None else (PAGES[page],):
+        for scale in A4_SCALES if candidate.name == "A4" else SCALES:
+            if sheet := _on(candidate, scale, drawing, network, report, style):
+                return (sheet,)
+    if page is None:
+        return (_fitted(drawing, network, report, style),)
+    (other,) = publish(drawing, network, report, None, style)
+    raise DoesNotFit(f"this drawing does not fit {page} with letters of 1.8 mm; ask for {other.page}, or name no page")
+
+
+def _on(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> Sheet | None:
+    furniture = _furnish(page, scale, drawing, network, report, style)
+    if drawing.box.w * scale > furniture.width or drawing.box.h * scale > furniture.height:
+        return None
+    return _sheet(page, scale, furniture, drawing, network, style)
+
+
+def _furnish(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> _Furniture:
+    inner_w, inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
+    block_w = _block_width(inner_w)
+    cautions = _cautions(cautions_for(network, report), inner_w - block_w - 2 * PAD, style)
+    band = max(HEIGHT, cautions[1] + PAD)
+    column = 60.0 if page.name == "A4" else 70.0
+    onto = Onto(style, scale)
+    chapters = [
+        findings_panel(report, style, column),
+        section_key(drawing, onto, column),
+        symbol_legend(network, drawing, onto, column),
+        notes(style, column),
+    ]
+    columns = set_columns([c for c in chapters if c.rows], column, inner_h - HEIGHT - 2 * PAD, style)
+    taken = columns.count * (column + GAP)
+    return _Furniture(columns, column, cautions[0], band, inner_w - taken - 2 * PAD, inner_h - band - 2 * PAD)
+
+
+def _block_width(inner: float) -> float:
+    return WIDEST if inner >= 2 * WIDEST else NARROWEST
+
+
+def _cautions(texts: tuple[str, ...], width: float, style: Style) -> tuple[tuple[Shape, ...], float]:
+    """The cautions' lines from 0, 0, and their height."""
+    cap, shapes, y = style.text["small"], [], 0.0
+    if texts:
+        shapes += text_lines(("Cautions",), 0, y, style.text["plain"], bold=True)
+        y += 2 * style.text["plain"]
+    for text in texts:
+        lines = wrapped(text, cap, width)
+        shapes += text_lines(lines, 0, y, cap)
+        y += height_of(lines, cap) + line_step(cap) - cap
+    return tuple(shapes), y
+
+
+def _fitted(drawing: Drawing, network: Network, report: Report, style: Style) -> Sheet:
+    """A sheet as large as the drawing needs at the usual module."""
+    scale = MM_PER_UNIT
+    inner_h = max(drawing.box.h * scale + 2 * PAD + HEIGHT, 150.0)
+    for _ in range(3):
+        wide = Page("fit", 1e5, inner_h + 2 * MARGIN, (2, 2))
+        furniture = _furnish(wide, scale, drawing, network, report, style)
+        columns = furniture.columns
+        inner_w = max(drawing.box.w * scale + columns.count * (furniture.column_width + GAP) + 2 * PAD, WIDEST + 120)
+        page = Page("fit", inner_w + FILING_MARGIN + MARGIN, inner_h + 2 * MARGIN, (2, 2))
+        furniture = _furnish(page, scale, drawing, network, report, style)
+        if furniture.height >= drawing.box.h * scale and furniture.width >= drawing.box.w * scale:
+            break
+        inner_h += max(drawing.box.h * scale - furniture.height, 0)
+    across, down = (max(2, 2 * round(side / 100)) for side in (page.width, page.height))
+    return _sheet(Page("fit", page.width, page.height, (across, down)), scale, furniture, drawing, network, style)
+
+
+def _sheet(page: Page, scale: float, furniture: _Furniture, drawing: Drawing, network: Network, style: Style) -> Sheet:
+    left, top = FILING_MARGIN + PAD, MARGIN + PAD
+    right, bottom = page.width - MARGIN, page.height - MARGIN
+    spare_w = furniture.width - drawing.box.w * scale
+    spare_h = furniture.height - drawing.box.h * scale
+    dx = round(left + spare_w / 2, 1) - drawing.box.x * scale
+    dy = round(top + spare_h / 2, 1) - drawing.box.y * scale
+    block_w = _block_width(right - FILING_MARGIN)
+    columns_x = right - PAD - furniture.columns.count * (furniture.column_width + GAP) + GAP
+    blocks = (
+        frame(page, style),
+        title_block(network.sheet, page.name, right - block_w, bottom - HEIGHT, block_w, style),
+        *(_moved(block, columns_x, top) for block in furniture.columns.blocks),
+        _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
+    )
+    return Sheet(
+        page.name, page.width, page.height, drawing.title, drawing.desc, drawing,
+        Onto(style, scale, dx, dy), tuple(b for b in blocks if b.shapes),
+    )  # fmt: skip
+
+
+def _moved(block: Block, dx: float, dy: float) -> Block:
+    return Block(block.name, tuple(shifted(s, dx, dy) for s in block.shapes))
