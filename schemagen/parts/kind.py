@@ -101,17 +101,18 @@ class Symbol:
 class Variant:
     """What is otherwise in a part whose attribute has a certain value, or of whose repeated openings some are piped.
 
-    `when` is (attribute, value), or ("piped", start of the openings' names). `changes` are fields of PartKind.
+    `when` are pairs (attribute, value) that all must hold; ("piped", start of their names) stands for openings.
+    `changes` are fields of PartKind.
     """
 
-    when: tuple[str, str]
+    when: tuple[tuple[str, str], ...]
     changes: tuple[tuple[str, Any], ...]
 
     def applies(self, values: Mapping[str, str], piped: Collection[str]) -> bool:
-        key, wanted = self.when
-        if key == "piped":
-            return any(port.startswith(wanted) for port in piped)
-        return values.get(key) == wanted
+        return all(
+            any(port.startswith(wanted) for port in piped) if key == "piped" else values.get(key) == wanted
+            for key, wanted in self.when
+        )
 
 
 @dataclass(frozen=True)

@@ -164,11 +164,10 @@ def _traits(table: Mapping[str, Any], toml: Path) -> dict[str, Any]:
 
 
 def _variant(table: Mapping[str, Any], ports: Mapping[str, PortSpec], count: int, toml: Path) -> Variant:
-    key, value = next(iter(table["when"].items()))
     changes = _traits({t: v for t, v in table.items() if t not in ("when", "passages")}, toml)
     if "passages" in table:
         changes["passages"] = _passages(table, ports, count, toml)
-    return Variant((key, value), tuple(changes.items()))
+    return Variant(tuple(table["when"].items()), tuple(changes.items()))
 
 
 def _passages(table: Mapping[str, Any], ports: Mapping[str, PortSpec], count: int, toml: Path) -> tuple[Passage, ...]:
