@@ -110,7 +110,13 @@ class _Builder:
         for line in self.job.parts:
             key, tag = tag_key(line.tag), line.tag.strip()
             if not key:
-                self._say("duplicate-tag", "error", f"a part ({line.kind}) has no tag", "give it a tag of its own", place=line.place)
+                self._say(
+                    "duplicate-tag",
+                    "error",
+                    f"a part ({line.kind}) has no tag",
+                    "give it a tag of its own",
+                    place=line.place,
+                )
             elif key in first:
                 self._say_duplicate(line, first[key])
             elif kind := self._kind(line.kind):
@@ -137,11 +143,15 @@ class _Builder:
     def _say_unknown_kind(self, line: PartLine) -> Finding:
         tag = line.tag.strip()
         if not line.kind.strip():
-            return self._say("unknown-word", "error", f"{tag} has no kind", "write kind: and what it is", (tag,), place=line.place)
+            return self._say(
+                "unknown-word", "error", f"{tag} has no kind", "write kind: and what it is", (tag,), place=line.place
+            )
         guess = self._guess_kind(line.kind)
         cure = f"write kind: {guess}" if guess else "take a kind from the list that `schemagen kinds` prints"
         hint = f"; did you mean {guess}?" if guess else ""
-        return self._say("unknown-word", "error", f"{tag}: no kind {line.kind.strip()!r}{hint}", cure, (tag,), place=line.place)
+        return self._say(
+            "unknown-word", "error", f"{tag}: no kind {line.kind.strip()!r}{hint}", cure, (tag,), place=line.place
+        )
 
     def _kind(self, text: str) -> PartKind | None:
         if text not in self._kinds:
@@ -245,8 +255,20 @@ class _Builder:
         if key not in attributes:
             guess = near(key, attributes)
             hint = f"; did you mean {guess}?" if guess else ""
-            cure = f"write {guess}: {entry.text}" if guess else f"leave it out, or use one of: {', '.join(sorted(attributes))}"
-            self._say("unknown-word", "warning", f"{subject}: {what} has no field {entry.key!r}{hint}", cure, parts, ports, entry.place)
+            cure = (
+                f"write {guess}: {entry.text}"
+                if guess
+                else f"leave it out, or use one of: {', '.join(sorted(attributes))}"
+            )
+            self._say(
+                "unknown-word",
+                "warning",
+                f"{subject}: {what} has no field {entry.key!r}{hint}",
+                cure,
+                parts,
+                ports,
+                entry.place,
+            )
             return
         try:
             values[key] = read_value(entry.text, attributes[key], self._resolve)
@@ -320,7 +342,9 @@ class _Builder:
         texts: dict[str, str] = {}
         ports = tuple(line.stops[:1])
         for entry in line.entries:
-            self._read_entry(entry, PIPE_ATTRIBUTES, "→".join((line.stops[0], line.stops[-1])), values, texts, "a connection", ports)
+            self._read_entry(
+                entry, PIPE_ATTRIBUTES, "→".join((line.stops[0], line.stops[-1])), values, texts, "a connection", ports
+            )
         if medium := values.get("medium"):
             values["medium"] = self._medium(medium, line)
         return values, texts
@@ -377,7 +401,9 @@ class _Builder:
         if key not in self.ghosts:
             key = tag_key(want.text.rpartition(".")[0])
         old = self.ghosts[key]
-        new = Finding(old.check, old.severity, old.message, old.cure, old.parts, ports=old.ports + want.ports, place=old.place)
+        new = Finding(
+            old.check, old.severity, old.message, old.cure, old.parts, ports=old.ports + want.ports, place=old.place
+        )
         self.findings[self.findings.index(old)] = self.ghosts[key] = new
 
     def _say_no_stop(self, want: Want) -> None:
@@ -385,7 +411,10 @@ class _Builder:
         left, dot, _ = text.rpartition(".")
         guess = "" if dot else self._guess_kind(text) if not self._guess_tag(text) else ""
         if guess:
-            message, cure = f"no part and no kind {text!r}; did you mean {guess}?", f"write {guess}, or the tag of a listed part"
+            message, cure = (
+                f"no part and no kind {text!r}; did you mean {guess}?",
+                f"write {guess}, or the tag of a listed part",
+            )
         else:
             message, cure = self._no_part(left if dot else text), self._cure_for_tag(left if dot else text)
         self._say("unknown-end", "error", message, cure, ports=want.ports, place=want.place)
@@ -396,8 +425,20 @@ class _Builder:
         guess = near(port, kind.ports)
         hint = f"; did you mean {tag}.{guess}?" if guess else ""
         names = [f"{tag}.{p.name}" for p in kind.ports.values() if not is_signal(p)]
-        cure = f"write {before}one of: {', '.join(names)}" if names else f"{tag} carries no water: write switches: or on: at {tag}"
-        self._say("unknown-end", "error", f"{before}{tag} ({kind.name}) has no opening {port!r}{hint}", cure, (tag,), ports, place)
+        cure = (
+            f"write {before}one of: {', '.join(names)}"
+            if names
+            else f"{tag} carries no water: write switches: or on: at {tag}"
+        )
+        self._say(
+            "unknown-end",
+            "error",
+            f"{before}{tag} ({kind.name}) has no opening {port!r}{hint}",
+            cure,
+            (tag,),
+            ports,
+            place,
+        )
 
     # what stands beside parts and connections
 
@@ -468,7 +509,13 @@ class _Builder:
         found = [self.find_tag(item) or self.find_tag(item.rpartition(".")[0]) for item in named]
         for item, tag in zip(named, found, strict=True):
             if tag is None:
-                self._say("unknown-word", "warning", f"accept: {self._no_part(item)}", self._cure_for_tag(item), place=row.place)
+                self._say(
+                    "unknown-word",
+                    "warning",
+                    f"accept: {self._no_part(item)}",
+                    self._cure_for_tag(item),
+                    place=row.place,
+                )
         reason, by, date = (self._entry(row, key) for key in ("reason", "by", "date"))
         return Acceptance(check, tuple(t for t in found if t), reason, by, date, row.place)
 

@@ -61,7 +61,9 @@ class _Hanging:
         own = PortId(part.tag, by or "")
         if by is None:
             names = ", ".join(p.name for p in part.kind.ports.values() if not is_signal(p))
-            self._refuse(part, f"{part.tag} ({part.kind.name}) has more than one opening ({names})", "join it with connections")
+            self._refuse(
+                part, f"{part.tag} ({part.kind.name}) has more than one opening ({names})", "join it with connections"
+            )
         elif own in self.at:
             self._refuse(part, f"{part.tag} hangs at {host} and has a pipe as well", "leave out at:, or the connection")
         elif host in self.at:
@@ -115,4 +117,6 @@ class _Hanging:
         return a if a == b else ""
 
     def _refuse(self, part: Part, message: str, cure: str) -> None:
-        self.wants.append(Want("", part.tag, part.line, check="unknown-end", message=message, cure=cure, tags=(part.tag,)))
+        self.wants.append(
+            Want("", part.tag, part.line, check="unknown-end", message=message, cure=cure, tags=(part.tag,))
+        )

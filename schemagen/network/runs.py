@@ -62,7 +62,9 @@ def read_stops(
     return line, [_stop(text, line.place, find_tag, make) for text in line.stops]
 
 
-def _stop(text: str, place: Place, find_tag: Callable[[str], str | None], make: Callable[[str, Place], str | None]) -> Stop:
+def _stop(
+    text: str, place: Place, find_tag: Callable[[str], str | None], make: Callable[[str, Place], str | None]
+) -> Stop:
     tag = find_tag(text)
     if tag is not None:
         return Stop(text, tag)
@@ -149,7 +151,9 @@ def connect(
         wants += _wants(ends)
         if len(stops) < 2:
             message = f"{', '.join(line.stops) or 'a connection'} is joined to nothing"
-            wants.append(Want("", None, line.place, check="unknown-end", message=message, cure="write both ends of the pipe"))
+            wants.append(
+                Want("", None, line.place, check="unknown-end", message=message, cure="write both ends of the pipe")
+            )
     return _once(pieces, wants)
 
 
@@ -225,7 +229,11 @@ class _Openings:
     def _unfit(self, stop: Stop, kind: PartKind, place: Place) -> Want:
         if stop.port not in kind.ports:
             return Want(stop.text, stop.tag, place, stop.port)
-        words = "on: and the tag of its host" if kind.ports[stop.port].need == "mount" else "switches: and the tags it acts on"
+        words = (
+            "on: and the tag of its host"
+            if kind.ports[stop.port].need == "mount"
+            else "switches: and the tags it acts on"
+        )
         return Want(
             stop.text,
             stop.tag,
@@ -239,9 +247,14 @@ class _Openings:
     def _unnamed(self, stop: Stop, kind: PartKind, place: Place) -> Want:
         names = [f"{stop.tag}.{p.name}" for p in kind.ports.values() if not is_signal(p)]
         if not names:
-            message, cure = f"{stop.tag} ({kind.name}) carries no water", f"write switches: or on: in the line of {stop.tag}"
+            message, cure = (
+                f"{stop.tag} ({kind.name}) carries no water",
+                f"write switches: or on: in the line of {stop.tag}",
+            )
         elif stop.port:
-            message = f"a run cannot go on through {stop.tag}.{stop.port}: it is not plain where it would leave {stop.tag}"
+            message = (
+                f"a run cannot go on through {stop.tag}.{stop.port}: it is not plain where it would leave {stop.tag}"
+            )
             cure = f"end the run at {stop.tag}.{stop.port} and begin a new one at the opening where the water leaves"
         else:
             message = f"{stop.tag} ({kind.name}) does not say which opening is meant"

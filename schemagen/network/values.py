@@ -60,13 +60,20 @@ def _flag(text: str, attribute: Attribute) -> bool:
     said = text.casefold()
     if said in YES or said in NO:
         return said in YES
-    raise ValueFault("unknown-word", f"{attribute.name}: {text!r} is neither yes nor no", f"write {attribute.name}: yes or {attribute.name}: no")
+    raise ValueFault(
+        "unknown-word",
+        f"{attribute.name}: {text!r} is neither yes nor no",
+        f"write {attribute.name}: yes or {attribute.name}: no",
+    )
 
 
 def _word(text: str, attribute: Attribute) -> str:
     said = word(text)
-    if not attribute.choices or said in attribute.choices:
+    if not attribute.choices:
         return said
+    for choice in attribute.choices:
+        if word(choice) == said:
+            return choice
     guess = near(said, attribute.choices)
     choices = ", ".join(attribute.choices)
     raise ValueFault(

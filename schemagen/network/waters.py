@@ -1,6 +1,11 @@
-"""The waters in a network: which medium each pipe carries, which section it belongs to, which body of water it is in."""
+"""The waters in a network: the medium of each pipe, its section and body of water, and whether water ever moves in it."""
 
 from dataclasses import dataclass
+
+from schemagen.network.media import bodies, find_media
+from schemagen.network.moving import find_moving
+from schemagen.network.network import Network
+from schemagen.network.sections import find_circuits, find_sections
 
 SECTIONS: tuple[str, ...] = (
     "cold", "hot", "circulation", "tempered",
@@ -14,12 +19,29 @@ SECTIONS: tuple[str, ...] = (
 
 @dataclass(frozen=True)
 class Waters:
-    """Per pipe (by index): medium, section, and number of its body of water (pipes that share water share a number).
+    """Per pipe (by index): medium ("" if nothing tells it), section, and number of its body of water.
 
-    `circuits` are closed loops worth naming: tags in the order in which water passes them.
+    Pipes that share water share a body, but not across a change from drinking to heating water.
+    `circuits` are closed loops worth naming: tags in the order in which water passes them, from the heat source.
+    `carries` is True where water ever moves (discharge when it discharges, filling when it is filled).
     """
 
     medium: tuple[str, ...]
     section: tuple[str, ...]
     body: tuple[int, ...]
     circuits: tuple[tuple[str, ...], ...]
+    carries: tuple[bool, ...] = ()
+
+
+def find_waters(network: Network) -> Waters:
+    """Works out the waters of any network, faulty ones included; linear in its size."""
+    medium = find_media(network)
+    section = find_sections(network, medium)
+    body = bodies(network, dict(enumerate(medium)))[0]
+    return Waters(
+        medium=medium,
+        section=section,
+        body=tuple(body[i] for i in range(len(network.pipes))),
+        circuits=find_circuits(network, medium),
+        carries=find_moving(network, medium, section),
+    )

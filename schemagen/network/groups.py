@@ -1,0 +1,80 @@
+"""Groups of things that are joined, and the links on which a join hangs."""
+
+from collections.abc import Iterable, Sequence
+from typing import Generic, TypeVar
+
+T = TypeVar("T")
+
+
+class Groups(Generic[T]):
+    """Disjoint groups that grow by joining; the numbers of the groups follow the order in which things were named."""
+
+    def __init__(self, things: Iterable[T]) -> None:
+        self._above: dict[T, T] = {t: t for t in things}
+
+    def join(self, a: T, b: T) -> None:
+        a, b = self._top(a), self._top(b)
+        if a != b:
+            self._above[b] = a
+
+    def _top(self, thing: T) -> T:
+        above = self._above
+        while above[thing] != thing:
+            above[thing] = thing = above[above[thing]]
+        return thing
+
+    def numbered(self) -> tuple[dict[T, int], list[list[T]]]:
+        """The number of each thing's group, and the groups by number."""
+        number: dict[T, int] = {}
+        members: list[list[T]] = []
+        tops: dict[T, int] = {}
+        for thing in self._above:
+            top = self._top(thing)
+            if top not in tops:
+                tops[top] = len(members)
+                members.append([])
+            number[thing] = tops[top]
+            members[tops[top]].append(thing)
+        return number, members
+
+
+def bridges(nodes: int, edges: Sequence[tuple[int, int]]) -> list[bool]:
+    """For each edge of an undirected multigraph on nodes 0…nodes-1: True if it lies on no cycle. Linear.
+
+    Source: R. E. Tarjan, A note on finding the bridges of a graph, Information Processing Letters 2 (1974).
+    """
+    at: list[list[int]] = [[] for _ in range(nodes)]
+    for e, (a, b) in enumerate(edges):
+        at[a].append(e)
+        at[b].append(e)
+    order = [-1] * nodes
+    low = [0] * nodes
+    bridge = [False] * len(edges)
+    clock = 0
+    for root in range(nodes):
+        if order[root] >= 0:
+            continue
+        order[root] = low[root] = clock
+        clock += 1
+        stack = [(root, -1, iter(at[root]))]
+        while stack:
+            node, came_by, rest = stack[-1]
+            e = next(rest, None)
+            if e is None:
+                stack.pop()
+                if stack:
+                    parent = stack[-1][0]
+                    low[parent] = min(low[parent], low[node])
+                    bridge[came_by] = low[node] > order[parent]
+                continue
+            if e == came_by:
+                continue
+            a, b = edges[e]
+            other = b if a == node else a
+            if order[other] >= 0:
+                low[node] = min(low[node], order[other])
+            else:
+                order[other] = low[other] = clock
+                clock += 1
+                stack.append((other, e, iter(at[other])))
+    return bridge

@@ -1,0 +1,300 @@
+"""How far water, heat and pressure reach from a port: the questions that the checks ask of a network.
+
+Words: a *wet* passage is one that water can pass in some position. It is not a heat link, not an air gap, not the way out
+through a relief valve, and nothing passes through the outside of the system.
+"""
+
+from collections import deque
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+import networkx as nx
+
+from schemagen.network.groups import Groups
+from schemagen.network.network import Network, Part, PortId
+from schemagen.parts.kind import OUTSIDE, Passage, PartKind
+
+Positions = Mapping[str, str]
+"""Position of a moving part by tag. A part that is not named may stand in any position."""
+
+ANY: Positions = {}
+
+BLOCKABLE = ("strainer", "magnetic-filter", "pool-filter")
+"""Kinds that dirt can block, so that nothing vital may lie behind them."""
+
+
+class Way(NamedTuple):
+    """A wet passage seen from one of its ports. `forward`: water may go this way; it may go back if `both`."""
+
+    to: PortId
+    tag: str
+    positions: tuple[str, ...]
+    forward: bool
+    both: bool
+
+
+@dataclass(frozen=True)
+class Section:
+    """Pipework under one pressure: ports that reach each other without a part that breaks the pressure.
+
+    open       an open vent or the surface of a cistern is in it; otherwise it is sealed
+    supply     a cold main or outlets are in it
+    elsewhere  it goes on beyond an off-sheet connector
+    """
+
+    number: int
+    ports: tuple[PortId, ...]
+    tags: tuple[str, ...]
+    open: bool
+    supply: bool
+    elsewhere: bool
+
+
+def is_discharge(kind: PartKind, passage: Passage) -> bool:
+    """True for the way out of a relief or frost valve: from a dead-end inlet, or out of a body, to discharge."""
+    if passage.b == OUTSIDE or passage.sort != "one-way":
+        return False
+    a, b = kind.ports[passage.a], kind.ports[passage.b]
+    return b.media == "D" and a.media != "D"
+
+
+def is_wet(kind: PartKind, passage: Passage) -> bool:
+    return (
+        passage.sort in ("both", "one-way")
+        and OUTSIDE not in (passage.a, passage.b)
+        and not is_discharge(kind, passage)
+    )
+
+
+class Reach:
+    """The reach functions of one network. Groups are worked out once, when first asked for."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+
+    @cached_property
+    def ways(self) -> dict[PortId, list[Way]]:
+        """The wet passages at each port, both ends."""
+        ways: dict[PortId, list[Way]] = {port: [] for port in self.network.ports()}
+        for part in self.network.parts.values():
+            for passage in part.kind.passages:
+                if is_wet(part.kind, passage):
+                    a, b = PortId(part.tag, passage.a), PortId(part.tag, passage.b)
+                    both = passage.sort == "both"
+                    ways[a].append(Way(b, part.tag, passage.positions, True, both))
+                    ways[b].append(Way(a, part.tag, passage.positions, both, both))
+        return ways
+
+    @cached_property
+    def piped_to(self) -> dict[PortId, list[PortId]]:
+        """The ports at the other ends of the pipes of each port."""
+        to: dict[PortId, list[PortId]] = {port: [] for port in self.network.ports()}
+        for pipe in self.network.pipes:
+            to[pipe.start].append(pipe.end)
+            to[pipe.end].append(pipe.start)
+        return to
+
+    # direction ignored
+
+    def wet(self, port: PortId) -> frozenset[PortId]:
+        """All ports that share water with this one in some position of the moving parts."""
+        return self._sets(self._wet, port)
+
+    def same_water(self, a: PortId, b: PortId) -> bool:
+        return self._wet[0][a] == self._wet[0][b]
+
+    def wet_number(self, port: PortId) -> int:
+        return self._wet[0][port]
+
+    @cached_property
+    def _wet(self) -> "_Partition":
+        return self._partition(lambda part, passage: is_wet(part.kind, passage))
+
+    def in_state(self, port: PortId, positions: Positions) -> frozenset[PortId]:
+        """All ports that share water with this one while moving parts stand so."""
+        return self._walk(port, lambda way: _is_open(way, positions))
+
+    def fixed(self, port: PortId, takers: bool = False, pumps: bool = False) -> frozenset[PortId]:
+        """Ports to which pressure gets from here whatever stands shut, stuck or blocked.
+
+        Not through hand valves (unless `locked: open`), moving parts, one-way parts, filters, or pumps and takers
+        (unless told).
+        """
+        key = (takers, pumps)
+        if key not in self._fixed:
+            self._fixed[key] = self._partition(lambda part, passage: _is_fixed(part, passage, takers, pumps))
+        return self._sets(self._fixed[key], port)
+
+    def fixed_of(self, tag: str, takers: bool = False, pumps: bool = False) -> frozenset[PortId]:
+        """The fixed reach of a giver: from all ports of its waterway."""
+        ports = (PortId(tag, name) for name in self.network.parts[tag].kind.gives)
+        return frozenset().union(*(self.fixed(port, takers, pumps) for port in ports))
+
+    @cached_property
+    def _fixed(self) -> dict[tuple[bool, bool], "_Partition"]:
+        return {}
+
+    def header(self, port: PortId, positions: Positions = ANY, without: Collection[str] = ()) -> frozenset[PortId]:
+        """Ports reached through pipes and plain parts alone: no giver, taker, pump, bypass or separator is passed."""
+        parts = self.network.parts
+        return self._walk(port, lambda w: parts[w.tag].kind.plain and w.tag not in without and _is_open(w, positions))
+
+    # direction heeded
+
+    def downstream(self, port: PortId, positions: Positions = ANY, without: Collection[str] = ()) -> frozenset[PortId]:
+        """Ports to which water can run from this one: one-way parts and pumps only forwards, unless a pump is off.
+
+        `without`: tags whose inside is not passed.
+        """
+        return frozenset(self._downstream([port], positions, without))
+
+    def downstream_of_all(
+        self, ports: Iterable[PortId], positions: Positions = ANY, without: Collection[str] = ()
+    ) -> frozenset[PortId]:
+        """Ports to which water can run from any of these."""
+        return frozenset(self._downstream(ports, positions, without))
+
+    def path(
+        self, start: PortId, end: PortId, positions: Positions = ANY, without: Collection[str] = ()
+    ) -> list[PortId]:
+        """A shortest way of the water from start to end as ports, or [] if there is none."""
+        came = self._downstream([start], positions, without)
+        if end not in came:
+            return []
+        path = [end]
+        while came[path[-1]] is not None:
+            path.append(came[path[-1]])
+        return path[::-1]
+
+    def _downstream(
+        self, starts: Iterable[PortId], positions: Positions, without: Collection[str]
+    ) -> dict[PortId, PortId | None]:
+        came: dict[PortId, PortId | None] = dict.fromkeys(starts)
+        queue = deque(came)
+        while queue:
+            port = queue.popleft()
+            for other in (*self.piped_to[port], *self._onward(port, positions, without)):
+                if other not in came:
+                    came[other] = port
+                    queue.append(other)
+        return came
+
+    def _onward(self, port: PortId, positions: Positions, without: Collection[str]) -> list[PortId]:
+        if port.tag in without:
+            return []
+        pump = self.network.parts[port.tag].kind.driver == "pump"
+        return [
+            way.to
+            for way in self.ways[port]
+            if way.forward
+            and _is_open(way, positions)
+            and not (pump and way.positions == ("off",) and positions.get(port.tag) != "off")
+        ]
+
+    def chain(self, start: PortId, end: PortId, positions: Positions = ANY) -> tuple[str, ...]:
+        """Tags of the parts that every way of the water from start to end passes, in order; () if there is no way.
+
+        Source: dominators in a flow graph, T. Lengauer and R. E. Tarjan, ACM TOPLAS 1 (1979).
+        """
+        region = self._downstream([start], positions, ())
+        if end not in region:
+            return ()
+        flow = nx.DiGraph()
+        for port in region:
+            flow.add_edges_from((port, o) for o in (*self.piped_to[port], *self._onward(port, positions, ())))
+        above = nx.immediate_dominators(flow, start)
+        ports = [end]
+        while ports[-1] != start:
+            ports.append(above[ports[-1]])
+        return tuple(dict.fromkeys(port.tag for port in reversed(ports)))
+
+    # pressure
+
+    def section(self, port: PortId) -> Section:
+        """The pressure section of a port."""
+        return self.sections[self._pressure[0][port]]
+
+    @cached_property
+    def sections(self) -> tuple[Section, ...]:
+        return tuple(self._section(i, ports) for i, ports in enumerate(self._pressure[1]))
+
+    @cached_property
+    def _pressure(self) -> "_Partition":
+        return self._partition(_keeps_pressure)
+
+    def _section(self, number: int, ports: list[PortId]) -> Section:
+        exits = [(self.network.parts[p.tag].kind, passage) for p in ports for passage in self._exits_at(p)]
+        elsewhere = any(kind.name == "off-sheet-connector" for kind, _ in exits)
+        supply = any(kind.driver == "main" or passage.positions for kind, passage in exits)
+        surface = any(
+            passage.sort == "both" and kind.driver != "main" and kind.name != "off-sheet-connector"
+            for kind, passage in exits
+        )
+        tags = tuple(dict.fromkeys(p.tag for p in ports))
+        return Section(number, tuple(ports), tags, surface, supply, elsewhere)
+
+    def _exits_at(self, port: PortId) -> list[Passage]:
+        passages = self.network.parts[port.tag].kind.passages
+        return [p for p in passages if p.b == OUTSIDE and p.a == port.port and p.sort != "air-gap"]
+
+    # machinery
+
+    def _partition(self, passes) -> "_Partition":
+        groups: Groups[PortId] = Groups(self.network.ports())
+        for part in self.network.parts.values():
+            for passage in part.kind.passages:
+                if passes(part, passage):
+                    groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
+        for pipe in self.network.pipes:
+            groups.join(pipe.start, pipe.end)
+        return groups.numbered()
+
+    def _sets(self, partition: "_Partition", port: PortId) -> frozenset[PortId]:
+        number, members = partition
+        key = (id(partition), number[port])
+        if key not in self._made_sets:
+            self._made_sets[key] = frozenset(members[number[port]])
+        return self._made_sets[key]
+
+    @cached_property
+    def _made_sets(self) -> dict[tuple[int, int], frozenset[PortId]]:
+        return {}
+
+    def _walk(self, start: PortId, passes) -> frozenset[PortId]:
+        seen = {start}
+        todo = [start]
+        while todo:
+            port = todo.pop()
+            for other in (*self.piped_to[port], *(w.to for w in self.ways[port] if passes(w))):
+                if other not in seen:
+                    seen.add(other)
+                    todo.append(other)
+        return frozenset(seen)
+
+
+_Partition = tuple[dict[PortId, int], list[list[PortId]]]
+
+
+def _is_open(way: Way, positions: Positions) -> bool:
+    return not way.positions or way.tag not in positions or positions[way.tag] in way.positions
+
+
+def _is_fixed(part: Part, passage: Passage, takers: bool, pumps: bool) -> bool:
+    kind = part.kind
+    if not is_wet(kind, passage):
+        return False
+    if kind.driver == "pump":
+        return pumps
+    if passage.sort != "both" or kind.name in BLOCKABLE:
+        return False
+    if passage.positions and not (part.value("locked") == "open" and "open" in passage.positions):
+        return False
+    return takers or not (passage.a in kind.takes and passage.b in kind.takes)
+
+
+def _keeps_pressure(part: Part, passage: Passage) -> bool:
+    if not is_wet(part.kind, passage):
+        return False
+    return not part.kind.breaks_pressure or (passage.sort == "both" and not passage.positions)
