@@ -10,7 +10,7 @@ from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, PartLine, 
 from schemagen.network.hang import hang
 from schemagen.network.network import Acceptance, NamedState, Network, Part, Pipe, PortId
 from schemagen.network.runs import Piece, Stop, Want, connect, grown, is_signal, read_stops
-from schemagen.network.values import ValueFault, read_value, split, table
+from schemagen.network.values import ValueFault, read_value, split
 from schemagen.network.words import NearTags, near, tag_key, word
 from schemagen.parts.kind import MEDIA, Attribute, PartKind
 from schemagen.parts.library import Library

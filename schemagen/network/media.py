@@ -69,6 +69,9 @@ def _of_run(network: Network, pipes: list[Pipe]) -> dict[int, str]:
     votes += [media for pipe in pipes for end in (pipe.start, pipe.end) if (media := _tells(network, end))]
     votes = list(dict.fromkeys(votes))
     common = _common(votes)
+    if set().union(*votes) == {"hot", "tempered"} and not common:
+        gives_blended = any(_tells(network, pipe.start) == ("tempered",) for pipe in pipes)
+        common = {"tempered" if gives_blended else "hot"}
     if common or not votes:
         chosen = _best(common)
         return {pipe.index: pipe.medium or chosen for pipe in pipes}

@@ -20,6 +20,7 @@ _SIDED = {
     "": "heating",
 }
 _PLAIN = {"cold": "cold", "hot": "hot", "tempered": "tempered", "air": "vent"}
+_HOT_ENDS = ("top", "buffer-top")
 _STRAIGHT = ("discharge", "condensate", "refrigerant")
 
 
@@ -122,7 +123,7 @@ def _joins_cold(network: Network, medium: tuple[str, ...], pipe: Pipe) -> bool:
 
 def _against(starts: Iterable[Pipe], network: Network, among: set[int]) -> dict[int, int | None]:
     """Pipes upstream of these, theirs included, against the listed direction."""
-    return _flood(starts, network, among, forward=False, stops=lambda part, port: False)
+    return _flood(starts, network, among, forward=False, stops=lambda part, port: bool(part.kind.store))
 
 
 def _flood(
@@ -179,6 +180,7 @@ class _Sides:
     def sections(self) -> dict[int, str]:
         pipes = [self.network.pipes[i] for i in sorted(self.among)]
         zone = self._zones()
+        storing = {zone[p.index] for p in pipes if "store" in (self._sort(p.start), self._sort(p.end))}
         sources = {
             zone[p.index]
             for p in pipes
@@ -186,7 +188,7 @@ class _Sides:
         }
         solar = {zone[p.index] for p in pipes if "solar" in (self._sort(p.start), self._sort(p.end))}
         flow = self._after(pipes, lambda p: self._gives(p.start, zone[p.index], sources))
-        back = {sort: self._after(pipes, lambda p, s=sort: self._sort(p.start) == s) for sort in ("store", "emitter")}
+        back = {sort: self._after(pipes, lambda p, s=sort: self._takes(p.start) == s) for sort in ("store", "emitter")}
         ahead = {sort: self._before(pipes, lambda p, s=sort: self._sort(p.end) == s) for sort in ("store", "emitter")}
         result = {}
         for p in pipes:
@@ -194,7 +196,8 @@ class _Sides:
             takers_ahead = i in ahead["store"] or i in ahead["emitter"]
             returned = i in back["store"] or i in back["emitter"]
             is_flow = takers_ahead if (i in flow) == returned else i in flow
-            to_store = i in (ahead if is_flow else back)["store"]
+            side = ahead if is_flow else back
+            to_store = i in side["store"] or i not in side["emitter"] and zone[i] in storing
             name = _SIDED[self.medium[i]]
             if name == "heating" and zone[i] in solar:
                 name = "solar"
@@ -215,33 +218,36 @@ class _Sides:
     def _sort(self, port: PortId) -> str:
         return self.ends[port.tag].get(port.port, "")
 
+    def _takes(self, port: PortId) -> str:
+        """The sort of taker whose cooled water leaves by this opening."""
+        return "" if port.port in _HOT_ENDS else self._sort(port)
+
     def _gives(self, port: PortId, zone: int, sources: set[int]) -> bool:
         """True where heat comes into a circuit: a giver's outlet, a separator's load side, an exchanger's other side."""
         sort = self._sort(port)
-        if sort in ("giver", "solar"):
+        if sort in ("giver", "solar", "load"):
             return True
         if sort != "store":
             return False
-        kind = self.network.parts[port.tag].kind
-        if kind.separates:
-            return "return" not in port.port and port.port != "primary-out"
-        return zone not in sources
+        separates = self.network.parts[port.tag].kind.separates
+        return port.port in _HOT_ENDS if separates else zone not in sources
 
     def _waterways(self, part: Part) -> dict[str, str]:
-        """Openings at which heat enters or leaves a circuit, by sort: giver, solar, store (also separators), emitter."""
+        """Openings at which heat enters or leaves a circuit, by sort.
+
+        giver and solar give heat; store (coils, exchangers, the source side of separators) and emitter take it; load is
+        the load side of separators.
+        """
         kind = part.kind
-        if kind.name == "buffer-two-pipe":
-            return dict.fromkeys(("top", "bottom"), "store") if part.tag in self.across else {}
-        giver = "solar" if kind.giver == "uncontrolled" and kind.name == "solar-collector" else "giver"
+        if kind.name == "buffer-two-pipe" and part.tag not in self.across:
+            return {}
+        giver = "solar" if kind.name == "solar-collector" else "giver"
         sorts = dict.fromkeys(kind.gives, giver)
         taker = "store" if kind.store or not kind.plain and _links_heat(kind) else "emitter"
         sorts |= dict.fromkeys(kind.takes, taker)
         if kind.separates:
-            sorts |= {
-                name: "store"
-                for name, p in kind.ports.items()
-                if p.role != "dead" and p.media == "H" and name not in sorts
-            }
+            heating = [n for n, p in kind.ports.items() if p.role != "dead" and p.media == "H" and n not in sorts]
+            sorts |= {n: "load" if n.startswith(("secondary", "load")) else "store" for n in heating}
         return sorts
 
     def _zones(self) -> dict[int, int]:
@@ -308,9 +314,7 @@ class _Sides:
         while queue:
             i = queue.popleft()
             for end in (network.pipes[i].start, network.pipes[i].end):
-                if self._sort(end):
-                    continue
-                for name in network.parts[end.tag].kind.ports:
+                for name in self._beside(end):
                     for other in network.pipes_at.get(PortId(end.tag, name), ()):
                         if other.index in section and other.index not in known:
                             known.add(other.index)
@@ -355,6 +359,15 @@ class _Sides:
 
     def _joined(self, a: PortId, b: PortId) -> bool:
         return b.port in _inside(self.network.parts[a.tag].kind, a.port, True)
+
+
+    def _beside(self, port: PortId) -> list[str]:
+        """Openings of a part on the same section as this one: at a body only its vent or drain next to it."""
+        kind = self.network.parts[port.tag].kind
+        if not self._sort(port):
+            return list(kind.ports)
+        pairs = [(p.a, p.b) for p in kind.passages] + [(p.b, p.a) for p in kind.passages]
+        return [b for a, b in pairs if a == port.port and b != OUTSIDE and kind.ports[b].role == "dead"]
 
 
 def _links_heat(kind: PartKind) -> bool:
