@@ -49,7 +49,7 @@ def _arrow(pipe: PipeItem, run: tuple[Point, Point], wanted: float, size, taken:
     places = sorted({room + length / 2 + min(5 * i, reach) for i in range(int(reach // 5) + 2)} | {whole / 2})
     for middle in sorted(places, key=lambda s: (abs(s - wanted), s)):
         tip = (a.x + along[0] * (middle + length / 2), a.y + along[1] * (middle + length / 2))
-        if taken.free(_area(tip, along, length, width, room if room < 10 else 10)):
+        if taken.free(_area(tip, along, length, width, room)):
             return ArrowItem(pipe.name, pipe.section, tip, along, length, width, pipe.pen.colour)
     return None
 

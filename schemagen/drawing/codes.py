@@ -1,4 +1,4 @@
-"""Code letters of the sections, beside the lines: at least once on each connected run, again every 80 mm."""
+"""Code letters of sections and sizes of pipes, beside the lines: once on each connected run, again every 80 mm."""
 
 from collections.abc import Sequence
 from itertools import pairwise
@@ -22,16 +22,25 @@ BASELINE = 12.75
 
 
 def code_letters(pipes: Sequence[PipeItem], style: Style, taken: Taken) -> tuple[LabelItem, ...]:
-    """Letters for every run, where there is room; what is placed is added to `taken`."""
+    """Letters and size for every run, where there is room; what is placed is added to `taken`.
+
+    Each size of a run is written at least once. Where only the letters have room, they stand alone.
+    """
     out: list[LabelItem] = []
     for run in _runs(pipes):
-        placed: list[Point] = []
+        placed: list[tuple[str, Point]] = []
         pieces = [(pipe, a, b) for pipe in run for a, b in pairwise(pipe.points)]
-        for pipe, a, b in sorted(pieces, key=lambda piece: -length_of(piece[1], piece[2])):
-            middle = Point((a.x + b.x) // 2, (a.y + b.y) // 2)
-            if all(length_of(middle, p) >= REPEAT for p in placed) and (label := _letters(pipe, a, b, style, taken)):
-                placed.append(middle)
-                out.append(label)
+        pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
+        for with_size in (True, False):
+            if placed and not with_size:
+                break
+            for pipe, a, b in pieces:
+                middle = Point((a.x + b.x) // 2, (a.y + b.y) // 2)
+                if any(size == pipe.size and length_of(middle, p) < REPEAT for size, p in placed):
+                    continue
+                if label := _letters(pipe, a, b, with_size, style, taken):
+                    placed.append((pipe.size, middle))
+                    out.append(label)
     return tuple(out)
 
 
@@ -45,18 +54,21 @@ def _runs(pipes: Sequence[PipeItem]) -> list[list[PipeItem]]:
     return [[pipes[i] for i in group] for group in sorted(groups)]
 
 
-def _letters(pipe: PipeItem, a: Point, b: Point, style: Style, taken: Taken) -> LabelItem | None:
+def _letters(pipe: PipeItem, a: Point, b: Point, with_size: bool, style: Style, taken: Taken) -> LabelItem | None:
     section = style.sections[pipe.section]
-    width = text_width(section.code, LABEL_SIZE, bold=True)
-    for area in _places(a, b, width):
-        if taken.free(area):
-            taken.add(area)
-            text = Text(
-                area.left, area.top + BASELINE, section.code, LABEL_CAP, bold=True, colour=section.pen.colour,
-                subject=pipe.name,
-            )  # fmt: skip
-            return LabelItem(pipe.name, "code", pipe.section, (text,))
-    return None
+    code_width = text_width(section.code, LABEL_SIZE, bold=True)
+    size = f" {pipe.size}" if with_size and pipe.size else ""
+    width = code_width + text_width(size, LABEL_SIZE)
+    area = next((area for area in _places(a, b, width) if taken.free(area)), None)
+    if area is None:
+        return None
+    taken.add(area)
+    colour, base = section.pen.colour, area.top + BASELINE
+    texts = [Text(area.left, base, section.code, LABEL_CAP, bold=True, colour=colour, subject=pipe.name)]
+    if size:
+        left = area.left + code_width + text_width(" ", LABEL_SIZE)
+        texts.append(Text(left, base, pipe.size, LABEL_CAP, colour=colour, subject=pipe.name))
+    return LabelItem(pipe.name, "code", pipe.section, tuple(texts))
 
 
 def _places(a: Point, b: Point, width: float):

@@ -14,7 +14,7 @@ from schemagen.drawing.marks import finding_marks, mark_radius
 from schemagen.drawing.pipe_lines import HOP_RADIUS, hops_of, stretched, without_idle_points
 from schemagen.drawing.shape import Circle, Shape, Text, line, shape_of
 from schemagen.drawing.style import Pen, Style, shipped_style
-from schemagen.drawing.symbol_ink import symbol_ink
+from schemagen.drawing.symbol_ink import part_ink
 from schemagen.drawing.words import drawing_desc, drawing_title, part_desc, part_title, pipe_desc, pipe_title
 from schemagen.layout.placement import Label, PlaceBox, Placed, Plan
 from schemagen.network.network import Network, Part, PortId
@@ -97,8 +97,7 @@ def _part(part: Part, placed: Placed, network: Network, waters: Waters, style: S
     if part.kind.name == "tee":
         shapes = _joint(placed, {name: style.sections[s].pen for name, s in sections.items()})
     else:
-        at = Point(placed.box.x, placed.box.y)
-        shapes = tuple(shape_of(ink) for ink in symbol_ink(part.kind, at, placed.turn, placed.mirror))
+        shapes = tuple(shape_of(ink) for ink in part_ink(part, placed))
     return PartItem(
         tag=part.tag,
         kind=part.kind.name,

@@ -22,14 +22,6 @@ CELL = 40
 SAMPLE = 26.0
 """Length of a line's sample in millimetres: two periods of the longest pattern at the usual module, drawn together."""
 
-NOTES = (
-    "Diagram, not to scale.",
-    "Arrows show the way the water is meant to move.",
-    "Pipe sizes and settings are as listed.",
-    "Own symbol set, with the geometry of ISO 14617 where that has one.",
-)
-
-
 def symbol_legend(network: Network, drawing: Drawing, onto: Onto, width: float) -> Chapter:
     """Each kind on the drawing once, two to a row, family by family; then the joint and the crossing, if any."""
     drawn = {part.tag for part in drawing.parts}
@@ -129,8 +121,3 @@ def findings_panel(report: Report, style: Style, width: float) -> Chapter:
     last = closing_line(report)
     rows.append(text_row(wrapped(f"{last[:1].upper()}{last[1:]}.", cap, width), 0, cap, 1.0))
     return Chapter("findings", "Findings", tuple(rows))
-
-
-def notes(style: Style, width: float) -> Chapter:
-    cap = style.text["small"]
-    return Chapter("notes", "Notes", tuple(text_row(wrapped(note, cap, width), 0, cap, 1.0) for note in NOTES))

@@ -13,7 +13,7 @@ from schemagen.drawing.style import MM_PER_UNIT, Style, shipped_style
 from schemagen.network.network import Network
 from schemagen.sheets.cautions import cautions_for
 from schemagen.sheets.column import GAP, Columns, set_columns
-from schemagen.sheets.legend import findings_panel, notes, section_key, symbol_legend
+from schemagen.sheets.legend import findings_panel, section_key, symbol_legend
 from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, Page, Sheet
 from schemagen.sheets.title_block import HEIGHT, NARROWEST, WIDEST, frame, title_block
 from schemagen.sheets.typeset import height_of, line_step, text_lines, wrapped
@@ -26,6 +26,12 @@ PAD = 5.0
 """White kept between the frame and what stands in it."""
 
 
+NOTES = (
+    "Diagram, not to scale. Arrows show the way the water is meant to move; sizes and settings are as listed. "
+    "Own symbol set, with the geometry of ISO 14617 where that has one."
+)
+
+
 class DoesNotFit(ValueError):
     """The drawing does not fit the sheet asked for with letters that can be read; the message names one that it fits."""
 
@@ -36,6 +42,7 @@ class _Furniture:
 
     columns: Columns
     column_width: float
+    notes: tuple[Shape, ...]
     cautions: tuple[Shape, ...]
     band: float
     width: float
@@ -74,31 +81,36 @@ def _on(page: Page, scale: float, drawing: Drawing, network: Network, report: Re
 def _furnish(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> _Furniture:
     inner_w, inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
     block_w = _block_width(inner_w)
-    cautions = _cautions(cautions_for(network, report), inner_w - block_w - 2 * PAD, style)
-    band = max(HEIGHT, cautions[1] + PAD)
+    notes, cautions, deep = _words(cautions_for(network, report), inner_w - block_w - 2 * PAD, style)
+    band = max(HEIGHT, deep + PAD)
     column = 60.0 if page.name == "A4" else 70.0
     onto = Onto(style, scale)
     chapters = [
         findings_panel(report, style, column),
         section_key(drawing, onto, column),
         symbol_legend(network, drawing, onto, column),
-        notes(style, column),
     ]
     columns = set_columns([c for c in chapters if c.rows], column, inner_h - HEIGHT - 2 * PAD, style)
     taken = columns.count * (column + GAP)
-    return _Furniture(columns, column, cautions[0], band, inner_w - taken - 2 * PAD, inner_h - band - 2 * PAD)
+    return _Furniture(columns, column, notes, cautions, band, inner_w - taken - 2 * PAD, inner_h - band - 2 * PAD)
 
 
 def _block_width(inner: float) -> float:
     return WIDEST if inner >= 2 * WIDEST else NARROWEST
 
 
-def _cautions(texts: tuple[str, ...], width: float, style: Style) -> tuple[tuple[Shape, ...], float]:
-    """The cautions' lines from 0, 0, and their height."""
-    cap, shapes, y = style.text["small"], [], 0.0
-    if texts:
-        shapes += text_lines(("Cautions",), 0, y, style.text["plain"], bold=True)
-        y += 2 * style.text["plain"]
+def _words(cautions: tuple[str, ...], width: float, style: Style):
+    """The lines of the notes and of the cautions below them, from 0, 0, and the height of both."""
+    notes, y = _paragraphs("Notes", (NOTES,), 0.0, width, style)
+    if not cautions:
+        return notes, (), y
+    warned, y = _paragraphs("Cautions", cautions, y + style.text["small"], width, style)
+    return notes, warned, y
+
+
+def _paragraphs(heading: str, texts: tuple[str, ...], y: float, width: float, style: Style):
+    cap, shapes = style.text["small"], [*text_lines((heading,), 0, y, style.text["plain"], bold=True)]
+    y += 1.8 * style.text["plain"]
     for text in texts:
         lines = wrapped(text, cap, width)
         shapes += text_lines(lines, 0, y, cap)
@@ -137,6 +149,7 @@ def _sheet(page: Page, scale: float, furniture: _Furniture, drawing: Drawing, ne
         frame(page, style),
         title_block(network.sheet, page.name, right - block_w, bottom - HEIGHT, block_w, style),
         *(_moved(block, columns_x, top) for block in furniture.columns.blocks),
+        _moved(Block("notes", furniture.notes), left, bottom - furniture.band + PAD / 2),
         _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
     )
     return Sheet(
