@@ -33,6 +33,8 @@ _HOW = {
     "symbols": ("`symbols` is no folder name", "write the name of a folder beside the list: `symbols: my-kinds`"),
 }
 
+_LONGEST_TEXT = 10_000
+_LONGEST_WORD = 200
 _CURE_KIND = "write `kind: …`; `schemagen kinds` lists the kinds"
 
 
@@ -105,9 +107,17 @@ class _Gather:
         if isinstance(node, Text):
             if char := unprintable(node.text):
                 self.wrong(node.place, f"the text holds the unprintable character U+{ord(char):04X}", "take it out")
-            return
-        for child in node.items if isinstance(node, Items) else (n for pair in node.pairs for n in pair):
-            self.check_texts(child)
+            if len(node.text) > _LONGEST_TEXT:
+                self.wrong(node.place, f"a text has {len(node.text)} characters", "is a quotation mark left open?")
+        elif isinstance(node, Items):
+            for child in node.items:
+                self.check_texts(child)
+        else:
+            for key, value in node.pairs:
+                if len(key.text) > _LONGEST_WORD:
+                    self.wrong(key.place, f"a word has {len(key.text)} characters", f"at most {_LONGEST_WORD} are taken")
+                self.check_texts(key)
+                self.check_texts(value)
 
     def sound(self, tops: dict[str, Node]) -> dict[str, Node]:
         """The tables without what has a wrong shape, which is told."""
@@ -173,6 +183,8 @@ class _Gather:
         place = tag.place if tag is not None else node.place
         text = canonical(tag) if tag is not None else ""
         kind = hyphened(canonical(named["kind"]))
+        if not clean_word(text):
+            self.wrong(node.place, "a part has no tag", "give it a name of your own such as HP1")
         if not kind:
             self.wrong(node.place, f"part {shown(text)} has no kind", _CURE_KIND)
         return PartLine(clean_word(text), kind, self.entries(node, "parts", ("tag", "kind")), place)
@@ -210,7 +222,8 @@ class _Gather:
         if node is None:
             return ()
         if isinstance(node, Items):
-            return tuple(self.row(None, item, sort) for item in node.items)
+            rows = (self.row(None, item, sort) for item in node.items)
+            return tuple(row for row in rows if row.name or row.entries)
         seen: dict[str, Text] = {}
         for key, _ in node.pairs:
             if key.text in seen:

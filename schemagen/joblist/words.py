@@ -93,7 +93,7 @@ def with_unit(text: str, unit: str) -> str:
 
 def stops_of(text: str) -> list[str]:
     """The stops of "A.flow > T1 > B.in"; several kinds of arrow are understood."""
-    return [clean_word(stop) for stop in _ARROW.split(text)]
+    return [stop.strip() for stop in _ARROW.split(clean_word(text))]
 
 
 def unprintable(text: str) -> str:
