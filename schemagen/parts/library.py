@@ -5,6 +5,7 @@ lists below are refused, and so are document types and entities.
 """
 
 import difflib
+import math
 import re
 import tomllib
 from collections.abc import Mapping
@@ -14,12 +15,14 @@ from typing import Any
 from xml.etree import ElementTree
 
 from schemagen.base.geometry import Point
+from schemagen.base.path import mapped, number, parsed, written
 from schemagen.parts.kind import MEDIA, OUTSIDE, Attribute, Ink, PartKind, Passage, PortSpec, Symbol, Variant
 
 _DRAWN = {"path", "rect", "circle", "ellipse", "line"}
 _NUMBERS = {"x", "y", "width", "height", "rx", "ry", "cx", "cy", "r", "x1", "y1", "x2", "y2", "stroke-width"}
 _WORDS = {"d", "fill", "stroke", "stroke-dasharray", "stroke-linejoin", "stroke-linecap"}
 _COLOURS = {"none", "#fff", "#000"}
+_ENDS = {"round", "butt", "square", "miter"}
 _STRETCH = {"rect": "width", "line": "x2"}
 _PATH = re.compile(r"[MmLlHhVvAaQqCcSsTtZz0-9eE.,+\- ]*")
 _PASSAGE = re.compile(r"(?:\[([^\]]+)\] )?(\S+) (-|>|~|//) (\S+)")
@@ -113,7 +116,9 @@ def read_kind(toml: Path, units: int | None = None) -> PartKind:
         raise SymbolError(f"{toml}: cannot be read ({e})") from None
     try:
         return _kind(toml, data, units)
-    except (KeyError, TypeError, AttributeError) as e:
+    except SymbolError:
+        raise
+    except (KeyError, TypeError, AttributeError, ValueError) as e:
         raise SymbolError(f"{toml}: {type(e).__name__} {e}; compare with a kind that ships with the program") from None
 
 
@@ -131,7 +136,8 @@ def _kind(toml: Path, data: dict[str, Any], units: int | None) -> PartKind:
         media = spec["media"]
         if set(media) - set(MEDIA) - {"X", "S"}:
             raise SymbolError(f"{toml}: port {name}: media are letters of {''.join(MEDIA)} or X")
-        ports[name] = PortSpec(name, spec["role"], spec.get("need", "must"), media, points[name], _side(points[name], symbol, toml))
+        at = points[name]
+        ports[name] = PortSpec(name, spec["role"], spec.get("need", "must"), media, at, _side(at, symbol, toml))
     for name in points:
         if name not in ports:
             raise SymbolError(f"{toml}: the picture has a port {name!r} that [ports] lacks")
@@ -194,7 +200,8 @@ def _lines(lines: tuple[str, ...], count: int):
 def _passage(line: str, ports: Mapping[str, PortSpec], toml: Path) -> Passage:
     m = _PASSAGE.fullmatch(line)
     if not m:
-        raise SymbolError(f"{toml}: passage {line!r}; write '[position] a - b' with - both ways, > one way, ~ heat, // air gap")
+        cure = "write '[position] a - b' with - both ways, > one way, ~ heat, // air gap"
+        raise SymbolError(f"{toml}: passage {line!r}; {cure}")
     positions, a, sort, b = m.groups()
     for end in (a, b):
         if end not in ports and end != OUTSIDE:
@@ -214,7 +221,8 @@ def _attributes(table: Mapping[str, Any]) -> dict[str, Attribute]:
 def _side(p: Point, symbol: Symbol, toml: Path) -> str:
     sides = [s for s, hit in (("L", p.x == 0), ("R", p.x == symbol.w), ("T", p.y == 0), ("B", p.y == symbol.h)) if hit]
     if len(sides) != 1:
-        raise SymbolError(f"{toml.with_suffix('.svg')}: port at {p.x},{p.y} must lie on one side of the box, not in a corner")
+        svg = toml.with_suffix(".svg")
+        raise SymbolError(f"{svg}: port at {p.x},{p.y} must lie on one side of the box, not in a corner")
     return sides[0]
 
 
@@ -226,9 +234,10 @@ def _picture(svg: Path, look: Mapping[str, Any], count: int) -> tuple[Symbol, di
         root = ElementTree.fromstring(text)
     except (OSError, UnicodeDecodeError, ElementTree.ParseError) as e:
         raise SymbolError(f"{svg}: cannot be read ({e})") from None
-    x, y, w, h = (round(float(v)) for v in root.get("viewBox", "").split())
-    if (x, y) != (0, 0):
-        raise SymbolError(f"{svg}: viewBox starts at 0 0")
+    box = root.get("viewBox", "").split()
+    if len(box) != 4 or box[:2] != ["0", "0"]:
+        raise SymbolError(f"{svg}: write viewBox=\"0 0 WIDTH HEIGHT\" on <svg>")
+    w, h = (round(float(v)) for v in box[2:])
     step = 0
     for group in root.iter():
         if group.get("class") == "unit":
@@ -238,8 +247,8 @@ def _picture(svg: Path, look: Mapping[str, Any], count: int) -> tuple[Symbol, di
     points: dict[str, Point] = {}
     for element in root:
         _ink(element, svg, count, step, extra, (), None, 0, 1, ink, points)
-    symbol = Symbol(w + extra, h, tuple(ink), tuple(look.get("turns", (0,))), look.get("mirror", True), look.get("upright", "all"))
-    return symbol, points
+    turns, mirror, upright = look.get("turns", (0,)), look.get("mirror", True), look.get("upright", "all")
+    return Symbol(w + extra, h, tuple(ink), tuple(turns), mirror, upright), points
 
 
 def _ink(element, svg, count, step, extra, when, upright, dx, unit, ink, points) -> None:
@@ -268,40 +277,36 @@ def _ink(element, svg, count, step, extra, when, upright, dx, unit, ink, points)
         if key in ("class", "data-when", "data-upright"):
             continue
         if key in _NUMBERS:
-            value = _number(float(value))
-        elif key not in _WORDS or not (_PATH.fullmatch(value) or value in _COLOURS or value in ("round", "butt", "square", "miter")):
+            value = number(_finite(value))
+        elif key not in _WORDS or not (_PATH.fullmatch(value) or value in _COLOURS | _ENDS):
             raise SymbolError(f"{svg}: <{tag} {key}={value!r}> is not allowed")
         attrs[key] = value
+    if "d" in attrs:
+        _check_path(attrs["d"], svg)
     if role == "grow":
         key = _STRETCH[tag]
-        attrs[key] = _number(float(attrs[key]) + extra)
+        attrs[key] = number(float(attrs[key]) + extra)
     if dx:
         attrs = _moved(tag, attrs, dx)
     ink.append(Ink(tag, tuple(sorted(attrs.items())), when, upright))
 
 
+def _finite(text: str) -> float:
+    value = float(text)
+    if not math.isfinite(value):
+        raise ValueError(f"{text!r} is no length")
+    return value
+
+
+def _check_path(d: str, svg: Path) -> None:
+    try:
+        parsed(d)
+    except ValueError as e:
+        raise SymbolError(f"{svg}: {e}") from None
+
+
 def _moved(tag: str, attrs: dict[str, str], dx: int) -> dict[str, str]:
-    """The element moved right by dx; paths in a unit or shifted group are written with absolute commands M L H A Q C Z only."""
+    """The element moved right by dx."""
     if tag == "path":
-        return attrs | {"d": _moved_path(attrs["d"], dx)}
-    return {k: _number(float(v) + dx) if k in ("x", "cx", "x1", "x2") else v for k, v in attrs.items()}
-
-
-def _moved_path(d: str, dx: int) -> str:
-    out, command, i = [], "", 0
-    for token in re.findall(r"[A-Za-z]|[-+]?(?:\d+\.?\d*|\.\d+)", d):
-        if token.isalpha():
-            command, i = token, 0
-            out.append(token)
-            continue
-        value = float(token)
-        horizontal = {"H": True, "V": False, "A": i % 7 == 5}.get(command, i % 2 == 0)
-        if command.isupper() and horizontal or command == "m" and len(out) == 1:
-            value += dx
-        out.append(_number(value))
-        i += 1
-    return " ".join(out)
-
-
-def _number(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".") if value else "0"
+        return attrs | {"d": written(mapped(parsed(attrs["d"]), lambda x, y: (x + dx, y)))}
+    return {k: number(float(v) + dx) if k in ("x", "cx", "x1", "x2") else v for k, v in attrs.items()}
