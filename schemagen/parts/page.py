@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Iterable
 
-from schemagen.parts.kind import MEDIA, Attribute, PartKind, Passage
+from schemagen.parts.kind import MEDIA, Attribute, PartKind, Passage, Variant
 from schemagen.parts.library import COMMON, Library
 
 _ROLE = {"in": "in", "out": "out", "either": "either way", "dead": "no through flow"}
@@ -50,6 +50,9 @@ def kind_page(kind: PartKind) -> str:
         out += ["", f"Positions: {', '.join(kind.positions)}"]
         out += [f"  without power: {kind.rest}"] if kind.rest else []
         out += [f"  in normal use: {kind.normal}"] if kind.normal else []
+    if kind.variants:
+        out += ["", "Otherwise in some parts"]
+        out += [f"  - {line}" for v in kind.variants for line in _variant(v)]
     own = [a for name, a in kind.attributes.items() if name not in COMMON]
     if own:
         out += ["", "Data of this kind"]
@@ -102,6 +105,19 @@ def _way(passage: Passage) -> tuple[str, ...]:
     return f"{passage.a} {_ARROW[passage.sort]} {passage.b}", _SORT[passage.sort], when
 
 
+def _variant(variant: Variant) -> list[str]:
+    """One sentence for each thing that is otherwise."""
+    given = " and ".join(f"{name}… is piped" if key == "piped" else f"{key}: {name}" for key, name in variant.when)
+    return [f"{given}: {_change(field, value)}" for field, value in variant.changes]
+
+
+def _change(field: str, value: object) -> str:
+    if field == "passages":
+        return "the way inside is " + "; ".join(" ".join(_way(p)[::2]) for p in value) if value else "no way inside"
+    words = ", ".join(value) if isinstance(value, tuple) else {True: "yes", False: "no"}.get(value, value)
+    return f"{field.replace('_', ' ')} is {words or 'none'}"
+
+
 def _attribute(a: Attribute) -> tuple[str, ...]:
     sort = " | ".join(a.choices) if a.choices else f"{a.dimension}, {a.unit}" if a.unit else a.dimension
     return a.name, sort, a.help + (f" (if not given: {a.default})" if a.default else "")
@@ -115,5 +131,6 @@ def _columns(rows: Iterable[tuple[str, ...]]) -> list[str]:
     out: list[str] = []
     for row in rows:
         head = "  " + "".join(f"{cell:<{w}}  " for cell, w in zip(row[:-1], wide, strict=True))
-        out += textwrap.wrap(row[-1], max(_WIDTH - indent, 40), initial_indent=head, subsequent_indent=" " * indent)
+        width = max(_WIDTH, indent + 40)
+        out += textwrap.wrap(row[-1], width, initial_indent=head, subsequent_indent=" " * indent, break_on_hyphens=False)
     return out
