@@ -176,6 +176,7 @@ DIMENSIONS: dict[str, Dimension] = {d.name: d for d in _TABLE}
 """Every dimension that `parse` knows."""
 
 _LONGEST = 100
+_CLOSE_UP = ("", '"', "'")
 _VULGAR = {c: unicodedata.normalize("NFKC", c).replace("\u2044", "/") for c in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"}
 _PLAIN = str.maketrans(
     {c: "-" for c in "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"}
@@ -232,10 +233,8 @@ def show(value: float, unit: str, digits: int = 4) -> str:
     """
     found = _UNIT_BY_WORD[unit]
     number = (value - float(found.offset)) / float(found.factor)
-    printed = found.words[0]
-    if unit in ("in", '"') and (text := _as_fraction(number)):
-        return f"{text} {printed}"
-    return f"{figures(number, digits)} {printed}".rstrip()
+    inches = _as_fraction(number) if unit in ("in", '"') else ""
+    return f"{inches or figures(number, digits)}{'' if unit in _CLOSE_UP else ' '}{unit}"
 
 
 def figures(number: float, digits: int = 4) -> str:

@@ -21,7 +21,10 @@ _SHORT_QUANTITY = re.compile(r"[+-]?\d{1,3},\d{3} ?[^\d\s,;]{0,6}")
 
 
 def read_folder(folder: Path, file: str, one: Path | None) -> JobList:
-    """Reads the tables of a folder; `one` is the file that was named, if not the folder. Raises ListUnreadable, OSError."""
+    """Reads the tables of a folder; `one` is the file that was named, if not the folder.
+
+    Raises ListUnreadable, OSError.
+    """
     errors: list[ListError] = []
     paths: dict[str, Path] = {}
     for path in sorted(folder.iterdir()):
@@ -38,16 +41,22 @@ def read_folder(folder: Path, file: str, one: Path | None) -> JobList:
         raise _unreadable(str(one), message, "name the two files parts.csv and connections.csv, in one folder")
     for name in ("parts", "connections"):
         if name not in paths:
-            found = ", ".join(p.name for p in sorted(folder.iterdir()) if p.suffix.lower() in TABLE_SUFFIXES) or "no CSV files"
+            found = (
+                ", ".join(p.name for p in sorted(folder.iterdir()) if p.suffix.lower() in TABLE_SUFFIXES)
+                or "no CSV files"
+            )
             message = f"the folder has no {name}.csv; it has {found}"
             errors.append(ListError(Place(file), message, f"save the table as {name}.csv in this folder"))
-    tables = {}
+    tables: dict[str, Cells] = {}
+    notes: list[ListError] = []
     for name, path in paths.items():
         shown = str(path) if file == str(folder) else f"{file}/{path.name}"
         with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
         try:
-            tables[name] = cells_of(decoded(data, shown), name, shown)
+            text, warned = decoded(data, shown)
+            notes += warned
+            tables[name] = cells_of(text, name, shown)
         except ListUnreadable as e:
             errors += e.errors
     if not tables or errors and set(tables) != set(paths):
@@ -55,7 +64,7 @@ def read_folder(folder: Path, file: str, one: Path | None) -> JobList:
     tree = tree_of(tables, errors)
     if "parts" not in tables:
         raise ListUnreadable(tuple(errors))
-    return job_of(tree, errors, folder.resolve().name, file, str(folder))
+    return job_of(tree, errors, folder.resolve().name, file, str(folder), notes)
 
 
 def cells_of(text: str, name: str, file: str) -> Cells:
@@ -86,7 +95,7 @@ def cells_of(text: str, name: str, file: str) -> Cells:
 
 
 def separator_of(text: str, name: str) -> str:
-    """The separator that gives the table its headings, else the one that is most frequent in the first line with any."""
+    """The separator that gives the table its headings, else the most frequent one of the first line with any."""
     lines = re.sub(r'"[^"]*"', "", text[:20_000]).splitlines()
     for mark in _SEPARATORS:
         if header_row(name, [line.split(mark) for line in lines]) is not None and any(mark in line for line in lines):
@@ -108,9 +117,15 @@ def _cell(text: str, separator: str, column: str) -> str:
 
 def _csv_fault(reason: str) -> tuple[str, str]:
     if "unexpected end" in reason:
-        return "a quotation mark that opens in this row is never closed", 'close it; write "" for one " inside a quoted text'
+        return (
+            "a quotation mark that opens in this row is never closed",
+            'close it; write "" for one " inside a quoted text',
+        )
     if "expected after" in reason:
-        return "more text follows a closing quotation mark", 'put the whole cell in quotes; write "" for one " inside it'
+        return (
+            "more text follows a closing quotation mark",
+            'put the whole cell in quotes; write "" for one " inside it',
+        )
     if "field larger" in reason:
         return "a cell is longer than any list needs", "is a quotation mark left open?"
     return f"this row is no CSV: {reason}", "save the table again as CSV, UTF-8"

@@ -65,7 +65,9 @@ class ListIn(BaseModel):
     accept: dict[str, RowIn | Scalar] | list[RowIn] = Field(
         default={}, description="findings that were considered, each with a reason"
     )
-    fluids: dict[str, RowIn] | list[RowIn] = Field(default={}, description="what fills the circuits: content, antifreeze …")
+    fluids: dict[str, RowIn] | list[RowIn] = Field(
+        default={}, description="what fills the circuits: content, antifreeze …"
+    )
     symbols: Scalar = Field(default="", description="a folder beside the list with kinds of your own")
 
 
@@ -74,7 +76,7 @@ KEYS = tuple(ListIn.model_fields)
 
 
 def faults(data: Any) -> list[tuple[str | int, ...]]:
-    """Where the data have not the shape of a list: paths of keys and numbers, () for the whole. Empty if all is well."""
+    """Where the data have not the shape of a list: paths of keys and numbers. Empty if all is well."""
     try:
         _ADAPTER.validate_python(data)
     except ValidationError as e:
@@ -86,7 +88,13 @@ def _path(data: Any, loc: Sequence[str | int]) -> tuple[str | int, ...]:
     """The steps of a location that lead through the data; the rest are the validator's own names."""
     path: list[str | int] = []
     for step in loc:
-        if isinstance(data, dict) and step in data or isinstance(data, list) and isinstance(step, int) and step < len(data):
+        if (
+            isinstance(data, dict)
+            and step in data
+            or isinstance(data, list)
+            and isinstance(step, int)
+            and step < len(data)
+        ):
             data = data[step]
             path.append(step)
     return tuple(path)
@@ -106,7 +114,10 @@ def schema() -> dict[str, Any]:
     names = list(shipped_library().names)
     for name in ("PartIn", "PartRow"):
         properties = published["$defs"][name]["properties"]
-        properties["kind"] = {"anyOf": [{"enum": names}, {"type": "string"}], "description": properties["kind"]["description"]}
+        properties["kind"] = {
+            "anyOf": [{"enum": names}, {"type": "string"}],
+            "description": properties["kind"]["description"],
+        }
         for key, attribute in COMMON.items():
             properties[key] = published["$defs"][name]["additionalProperties"] | {"description": attribute.help}
     return published

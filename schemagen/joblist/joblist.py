@@ -4,7 +4,7 @@ Every value is kept as text in one canonical form, whatever the form of the file
 joined by ", ", a table as "key: value" pairs joined by ", ". The kinds say what a text means; see network.build.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from schemagen.base.place import Place
 
@@ -42,7 +42,10 @@ class ConnectionLine:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a table beside parts and connections (states, accept, fluids); `name` is its key, if it has one."""
+    """One row of a table beside parts and connections; `name` is its key, if it has one.
+
+    That is the state's name, the accepted finding's check, the fluid's medium.
+    """
 
     name: str
     entries: tuple[Entry, ...]
@@ -51,7 +54,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class JobList:
-    """A whole list. `folder` is where a relative `symbols:` folder is looked for; None if the list came from a stream."""
+    """A whole list. `folder` is where a relative `symbols:` folder is looked for; None if the list came from a stream.
+
+    `notes` are doubts about the reading that did not stop it, such as letters of an old code page.
+    """
 
     name: str
     folder: str | None
@@ -62,6 +68,7 @@ class JobList:
     accept: tuple[Row, ...] = ()
     fluids: tuple[Row, ...] = ()
     symbols: str | None = None
+    notes: "tuple[ListError, ...]" = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)

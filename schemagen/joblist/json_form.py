@@ -46,7 +46,8 @@ def read_json(text: str, file: str) -> tuple[Node | None, list[ListError]]:
             _expect(sort, token, kind, nodes, previous)
             if sort == "mark" and token in "{[":
                 if len(levels) > DEEPEST:
-                    raise _Wrong(f"the list is nested more than {DEEPEST} deep", "write it flat, as `schemagen new` shows")
+                    cure = "write it flat, as `schemagen new` shows"
+                    raise _Wrong(f"the list is nested more than {DEEPEST} deep", cure)
                 levels.append((token, [], where))
             elif sort == "mark" and token in "}]":
                 levels.pop()
@@ -60,9 +61,9 @@ def read_json(text: str, file: str) -> tuple[Node | None, list[ListError]]:
         except _Wrong as e:
             return None, [ListError(where, *e.args)]
         except ValueError:
-            return None, [ListError(where, "a backslash in a text is followed by a wrong character", r"write \\ for a backslash")]
+            message = "a backslash in a text is followed by a wrong character"
+            return None, [ListError(where, message, r"write \\ for a backslash")]
         previous = "value" if sort != "mark" or token in "}]" else token
-
 
 
 def _node(kind: str, nodes: list, began: Place) -> Node:

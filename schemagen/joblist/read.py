@@ -1,11 +1,12 @@
-"""read(path) -> JobList: chooses the form by suffix or folder; what cannot be read is ListUnreadable, with all errors."""
+"""read(path) -> JobList: chooses the form by suffix or folder; all errors come at once, in ListUnreadable."""
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from schemagen.base.place import Place
 from schemagen.joblist.joblist import JobList, ListError, ListUnreadable
-from schemagen.joblist.shape import job_of
+from schemagen.joblist.shape import job_of, shown
 
 MOST_BYTES = 20_000_000
 _CURE_SIZE = "a list is a few thousand lines; is this the right file?"
@@ -33,38 +34,57 @@ def read(source: str | Path) -> JobList:
         return _from_workbook(data, path.stem, file, str(path.parent))
     if suffix not in TEXT_FORMS:
         known = ", ".join([*TEXT_FORMS, *TABLE_SUFFIXES, *WORKBOOKS])
-        raise _unreadable(file, f"{suffix or 'no suffix'!r} is no form of a list", f"give it one of the suffixes {known}")
-    return read_text(decoded(data, file), TEXT_FORMS[suffix], path.stem, file, str(path.parent))
+        said = f"the suffix {suffix} is no form of a list" if suffix else "the name has no suffix that tells the form"
+        raise _unreadable(file, said, f"give it one of {known}")
+    text, notes = decoded(data, file)
+    return read_text(text, TEXT_FORMS[suffix], path.stem, file, str(path.parent), notes)
 
 
-def read_text(text: str, form: str, name: str = "list", file: str = STREAM, folder: str | None = None) -> JobList:
+def read_text(
+    text: str,
+    form: str,
+    name: str = "list",
+    file: str = STREAM,
+    folder: str | None = None,
+    notes: Sequence[ListError] = (),
+) -> JobList:
     """Reads a list from a text; `form` is "yaml" or "json". Raises ListUnreadable."""
     if form == "json":
         from schemagen.joblist.json_form import read_json as reader
     else:
         from schemagen.joblist.yaml_form import read_yaml as reader
     tree, errors = reader(text.replace("\r\n", "\n").replace("\r", "\n"), file)
-    return job_of(tree, errors, name, file, folder)
+    return job_of(tree, errors, name, file, folder, notes)
 
 
-def decoded(data: bytes, file: str) -> str:
-    """The text of a file: by its byte order mark, else UTF-8, else the western 8-bit code page. Raises ListUnreadable."""
+def decoded(data: bytes, file: str) -> tuple[str, list[ListError]]:
+    """The text of a file: by its byte order mark, else UTF-8, else the western 8-bit code page, which is noted.
+
+    Raises ListUnreadable.
+    """
     if len(data) > MOST_BYTES:
         raise _unreadable(file, f"the file is larger than {MOST_BYTES // 10**6} MB", _CURE_SIZE)
     for mark, encoding in ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
         if data.startswith(mark):
             try:
-                return data.decode(encoding)
+                return data.decode(encoding), []
             except UnicodeDecodeError:
                 raise _unreadable(file, "the text is damaged", "save it again as UTF-8") from None
     if b"\0" in data:
-        raise _unreadable(file, "this is no text", "give a list in YAML, JSON, CSV or a workbook with its proper suffix")
-    for encoding in ("utf-8", "cp1252"):
-        try:
-            return data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    raise _unreadable(file, "the letters are in no code that can be read", "save it as UTF-8")
+        raise _unreadable(file, "this is no text", "give YAML, JSON, CSV, or a workbook with its proper suffix")
+    try:
+        return data.decode("utf-8"), []
+    except UnicodeDecodeError as e:
+        line = data.count(b"\n", 0, e.start) + 1
+    try:
+        text = data.decode("cp1252")
+    except UnicodeDecodeError:
+        raise _unreadable(file, "the letters are in no code that can be read", "save it as UTF-8") from None
+    odd = next(word for word in text.split() if not word.isascii())
+    message = (
+        f"the text is not UTF-8; it was taken for the western code page, where the first odd word reads {shown(odd)!r}"
+    )
+    return text, [ListError(Place(file, line), message, "save it as UTF-8 to be sure")]
 
 
 def _bytes_of(path: Path, file: str) -> bytes:
@@ -81,7 +101,9 @@ def _near_file(path: Path) -> str:
 
     names = sorted(p.name for p in path.parent.iterdir()) if path.parent.is_dir() else []
     close = difflib.get_close_matches(path.name, names, n=1)
-    return f"did you mean {path.with_name(close[0])}?" if close else "check the name; `schemagen new FILE` writes a starter list"
+    if close:
+        return f"did you mean {path.with_name(close[0])}?"
+    return "check the name; `schemagen new FILE` writes a starter list"
 
 
 def _why(e: OSError) -> str:
@@ -95,8 +117,8 @@ def _unreadable(file: str, message: str, cure: str) -> ListUnreadable:
 def _from_stream(data: bytes) -> JobList:
     if data.startswith(b"PK\x03\x04"):
         return _from_workbook(data, "list", STREAM, None)
-    text = decoded(data, STREAM)
-    return read_text(text, "json" if text.lstrip()[:1] in ("{", "[") else "yaml")
+    text, notes = decoded(data, STREAM)
+    return read_text(text, "json" if text.lstrip()[:1] in ("{", "[") else "yaml", notes=notes)
 
 
 def _from_folder(folder: Path, file: str, one: Path | None = None) -> JobList:

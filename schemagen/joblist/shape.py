@@ -20,15 +20,24 @@ from schemagen.joblist.words import (
 
 _ROW_NAME = {"states": "name", "accept": "check", "fluids": "fluid"}
 _HOW = {
-    "": ("the list is no table of keys", "begin with `parts:` and `connections:`; `schemagen new` writes a starter list"),
+    "": (
+        "the list is no table of keys",
+        "begin with `parts:` and `connections:`; `schemagen new` writes a starter list",
+    ),
     "sheet": ("`sheet` is no table of short texts", "write `title: …` and `number: …` below it"),
-    "parts": ("a part is not written as the list wants it", "write `TAG: {kind: …}`, for example `R1: {kind: radiator}`"),
+    "parts": (
+        "a part is not written as the list wants it",
+        "write `TAG: {kind: …}`, for example `R1: {kind: radiator}`",
+    ),
     "connections": (
         "a connection is not written as the list wants it",
         "write `[A.flow, B.in]`, or `{run: [A.flow, T1, B.in], size: 28 mm}`",
     ),
     "states": ("a state is not written as the list wants it", "write `NAME: {calling: [RT1], positions: {DV1: b}}`"),
-    "accept": ("an accepted finding is not written as the list wants it", "write `- {check: …, parts: [TAG], reason: …}`"),
+    "accept": (
+        "an accepted finding is not written as the list wants it",
+        "write `- {check: …, parts: [TAG], reason: …}`",
+    ),
     "fluids": ("a fluid is not written as the list wants it", "write `heating-water: {content: 230 L}`"),
     "symbols": ("`symbols` is no folder name", "write the name of a folder beside the list: `symbols: my-kinds`"),
 }
@@ -39,16 +48,23 @@ _CURE_KIND = "write `kind: …`; `schemagen kinds` lists the kinds"
 
 
 def job_of(
-    tree: Node | None, errors: Sequence[ListError], name: str, file: str, folder: str | None = None
+    tree: Node | None,
+    errors: Sequence[ListError],
+    name: str,
+    file: str,
+    folder: str | None = None,
+    notes: Sequence[ListError] = (),
 ) -> JobList:
-    """The JobList of a tree. `errors` were found before, `folder` is where the list stands.
+    """The JobList of a tree. `errors` and `notes` were found before, `folder` is where the list stands.
 
     Raises ListUnreadable with all faults.
     """
     if tree is None and errors:
         raise ListUnreadable(tuple(errors))
     if tree is None or isinstance(tree, Text) and not tree.text:
-        raise ListUnreadable((ListError(Place(file), "the list is empty", "`schemagen new FILE` writes a starter list"),))
+        raise ListUnreadable(
+            (ListError(Place(file), "the list is empty", "`schemagen new FILE` writes a starter list"),)
+        )
     if not isinstance(tree, Table):
         raise ListUnreadable((ListError(tree.place, *_HOW[""]),))
     gather = _Gather(errors)
@@ -67,6 +83,7 @@ def job_of(
         accept=gather.rows(nodes.get("accept"), "accept"),
         fluids=gather.rows(nodes.get("fluids"), "fluids"),
         symbols=gather.symbols(nodes.get("symbols")),
+        notes=tuple(notes),
     )
     if gather.errors:
         raise gather.unreadable()
@@ -115,7 +132,9 @@ class _Gather:
         else:
             for key, value in node.pairs:
                 if len(key.text) > _LONGEST_WORD:
-                    self.wrong(key.place, f"a word has {len(key.text)} characters", f"at most {_LONGEST_WORD} are taken")
+                    self.wrong(
+                        key.place, f"a word has {len(key.text)} characters", f"at most {_LONGEST_WORD} are taken"
+                    )
                 self.check_texts(key)
                 self.check_texts(value)
 
@@ -144,7 +163,10 @@ class _Gather:
                 return "a part has no tag", "write `tag: …`, a name of your own such as HP1"
         if len(path) > 2 and isinstance(node, Table):
             key, _ = follow(node, path[2:3])
-            return f"the value of `{shown(key)}` is nested too deep", "write a text, [a, b] or {a: x, b: y} of plain texts"
+            return (
+                f"the value of `{shown(key)}` is nested too deep",
+                "write a text, [a, b] or {a: x, b: y} of plain texts",
+            )
         return _HOW[word]
 
     def twice(self, key: Text, first: Text) -> None:
@@ -214,7 +236,9 @@ class _Gather:
             self.wrong(node.place, "a connection needs two ends at least", _HOW["connections"][1])
             return None
         if not all(found):
-            self.wrong(node.place, "a stop of the run is empty", "write a tag, a port or a kind's name between two arrows")
+            self.wrong(
+                node.place, "a stop of the run is empty", "write a tag, a port or a kind's name between two arrows"
+            )
             return None
         return ConnectionLine(tuple(found), entries, node.place)
 

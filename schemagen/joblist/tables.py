@@ -61,7 +61,9 @@ def tree_of(tables: dict[str, Cells], errors: list[ListError]) -> Node:
         if name == "sheet":
             node = _by_key(found, cells.whole, errors)
         elif name == "symbols":
-            folders = [value for row in found for key, value in row.pairs if key_and_unit(key.text, name)[0] == "folder"]
+            folders = [
+                value for row in found for key, value in row.pairs if key_and_unit(key.text, name)[0] == "folder"
+            ]
             node = folders[0] if folders else Text("", cells.whole)
             errors += [ListError(f.place, "there is a second symbols folder", "name one folder") for f in folders[1:]]
         pairs.append((Text(name, cells.whole), node))
@@ -74,7 +76,9 @@ def _by_key(rows: list[Table], whole: Place, errors: list[ListError]) -> Table:
         cells = {key_and_unit(key.text, "sheet")[0]: value for key, value in row.pairs}
         key, value = cells.get("key"), cells.get("value")
         if key is None:
-            errors.append(ListError(row.place, "a value has no key", "write title, number, revision … in the first column"))
+            errors.append(
+                ListError(row.place, "a value has no key", "write title, number, revision … in the first column")
+            )
         elif value is not None:
             pairs.append((Text(key.text, value.place), value))
     return Table(tuple(pairs), whole)
@@ -97,7 +101,9 @@ def _rows(name: str, cells: Cells, errors: list[ListError]) -> list[Table]:
                 continue
             place = cells.place(n, column)
             if text in ERROR_WORDS:
-                errors.append(ListError(place, f"the spreadsheet shows {text} here", "mend the formula or type the value"))
+                errors.append(
+                    ListError(place, f"the spreadsheet shows {text} here", "mend the formula or type the value")
+                )
             elif column >= len(header) or not header[column]:
                 message = f"{text!r} stands in a column without a heading"
                 errors.append(ListError(place, message, "give the column a heading, or quote a text that holds commas"))

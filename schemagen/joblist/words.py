@@ -48,8 +48,8 @@ TABLES: dict[str, str] = {
     for name, words in {
         "sheet": "sheet sheets drawing title-block blatt zeichnung feuille hoja foglio",
         "parts": "parts part parts-list teile teileliste bauteile pièces piezas componenti onderdelen",
-        "connections": "connections connection connections-list pipes verbindungen leitungen rohre connexions conexiones "
-        "collegamenti verbindingen",
+        "connections": "connections connection connections-list pipes verbindungen leitungen rohre connexions "
+        "conexiones collegamenti verbindingen",
         "states": "states state zustände états estados stati",
         "accept": "accept accepted akzeptiert accepté aceptado accettato",
         "fluids": "fluids fluid medien fluides fluidos fluidi",
@@ -57,7 +57,7 @@ TABLES: dict[str, str] = {
     }.items()
     for word in words.split()
 }
-"""Words for the tables of a list, as sheets of a workbook and files of a folder may be named, and the list's own word."""
+"""Words for the tables of a list, as keys, sheets or files may be named, and the list's own word for each."""
 
 
 def clean_text(text: str) -> str:

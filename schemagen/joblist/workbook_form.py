@@ -1,4 +1,4 @@
-"""Workbooks: .xlsx, .ods and .xls are read by cell value; .xlsx is written with text cells, so that nothing is turned."""
+"""Workbooks: .xlsx, .ods and .xls are read by cell value; .xlsx is written, with nothing but text cells."""
 
 import datetime
 import io
@@ -101,7 +101,8 @@ def _text(value: object, place: Place, wants_date: bool, errors: list[ListError]
         day = value.strftime("%Y-%m-%d")
         if not wants_date:
             typed = f"{value.day}/{value.month}"
-            message = f"the spreadsheet turned what was typed, perhaps {typed} or {value.month}/{value.day}, into the date {day}"
+            typed += f" or {value.month}/{value.day}"
+            message = f"the spreadsheet turned what was typed, perhaps {typed}, into the date {day}"
             errors.append(ListError(place, message, "format the column as text and type it again"))
             return ""
         return day
@@ -164,7 +165,7 @@ def _unreadable(file: str, message: str, cure: str) -> ListUnreadable:
 
 
 def workbook_bytes(job: JobList) -> bytes:
-    """The list as .xlsx: all cells text, headings frozen, kinds in a drop-down list. The same list gives the same bytes."""
+    """The list as .xlsx: all cells text, headings frozen, kinds in a drop-down list. Same list, same bytes."""
     from openpyxl import Workbook
     from openpyxl.styles import Font
 
@@ -199,7 +200,9 @@ def _offer_kinds(book) -> None:
     sheet.sheet_state = "hidden"
     for n, name in enumerate(names, 1):
         sheet.cell(n, 1, name)
-    offer = DataValidation(type="list", formula1=f"kinds!$A$1:$A${len(names)}", allow_blank=True, showErrorMessage=False)
+    offer = DataValidation(
+        type="list", formula1=f"kinds!$A$1:$A${len(names)}", allow_blank=True, showErrorMessage=False
+    )
     offer.add("B2:B5000")
     book["parts"].add_data_validation(offer)
 

@@ -48,7 +48,10 @@ def text_of(job: JobList, form: str) -> str:
 
 
 def replace_files(contents: dict[Path, bytes]) -> None:
-    """Writes all files under other names first, then puts them in their places. Raises OSError and leaves no leftovers."""
+    """Writes all files under other names first, then puts them in their places.
+
+    Raises OSError, and leaves no leftovers.
+    """
     waiting: list[tuple[str, Path]] = []
     try:
         for path, data in contents.items():

@@ -1,4 +1,4 @@
-"""YAML: read from the parser's events, so that every scalar stays as typed and nothing is built that was not written."""
+"""YAML: read from the parser's events, so that every scalar stays as typed and nothing else is built."""
 
 import re
 from collections.abc import Iterator
@@ -29,12 +29,12 @@ _MEANINGS: tuple[tuple[str, str, str], ...] = (
     (
         "mapping values are not allowed",
         "there is a second colon in one line",
-        'quote a text that holds a colon, as in label: "Zone 2: upstairs", and give each key a line of its own',
+        'quote a text that holds a colon, as in label: "Zone 2: upstairs", and give each key its own line',
     ),
     (
         "but got ':'",
         "inside brackets or braces there is a colon too many, or one of them is not closed before this line",
-        'quote a text that holds a colon, as in {label: "Zone 2: upstairs"}, and close every [ with ] and every { with }',
+        'quote a text that holds a colon, as in {label: "Zone 2: upstairs"}, and close every [ and every {',
     ),
     (
         "expected ',' or",
@@ -219,7 +219,9 @@ class _Builder:
             message = f"a comma inside braces cuts the text of {name!r} in two: {value!r} and {rest!r}"
             self._wrong(place, message, f'write {name}: "{joined}"{point}')
         else:
-            self._wrong(place, f"{rest!r} has no value", f"write {rest}: with a value, or quote a text that holds a comma")
+            self._wrong(
+                place, f"{rest!r} has no value", f"write {rest}: with a value, or quote a text that holds a comma"
+            )
         level.dropped.add(len(level.nodes) - 1)
 
     def _node(self, level: "_Level") -> Node:
