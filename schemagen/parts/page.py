@@ -50,9 +50,8 @@ def kind_page(kind: PartKind) -> str:
         out += ["", f"Positions: {', '.join(kind.positions)}"]
         out += [f"  without power: {kind.rest}"] if kind.rest else []
         out += [f"  in normal use: {kind.normal}"] if kind.normal else []
-    if kind.variants:
-        out += ["", "Otherwise in some parts"]
-        out += [f"  - {line}" for v in kind.variants for line in _variant(v)]
+    otherwise = [f"  - {line}" for variant in kind.variants for line in _variant(variant)]
+    out += ["", "Otherwise in some parts", *otherwise] if otherwise else []
     own = [a for name, a in kind.attributes.items() if name not in COMMON]
     if own:
         out += ["", "Data of this kind"]
@@ -106,9 +105,9 @@ def _way(passage: Passage) -> tuple[str, ...]:
 
 
 def _variant(variant: Variant) -> list[str]:
-    """One sentence for each thing that is otherwise."""
+    """One sentence for each thing that is otherwise and not plain from the attribute itself."""
     given = " and ".join(f"{name}… is piped" if key == "piped" else f"{key}: {name}" for key, name in variant.when)
-    return [f"{given}: {_change(field, value)}" for field, value in variant.changes]
+    return [f"{given}: {_change(*change)}" for change in variant.changes if change not in variant.when]
 
 
 def _change(field: str, value: object) -> str:
@@ -131,6 +130,6 @@ def _columns(rows: Iterable[tuple[str, ...]]) -> list[str]:
     out: list[str] = []
     for row in rows:
         head = "  " + "".join(f"{cell:<{w}}  " for cell, w in zip(row[:-1], wide, strict=True))
-        width = max(_WIDTH, indent + 40)
-        out += textwrap.wrap(row[-1], width, initial_indent=head, subsequent_indent=" " * indent, break_on_hyphens=False)
+        lines = textwrap.wrap(row[-1], max(_WIDTH - indent, 40), break_on_hyphens=False)
+        out += [head + lines[0], *(" " * indent + line for line in lines[1:])]
     return out
