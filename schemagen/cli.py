@@ -61,19 +61,17 @@ def main() -> None:
 
 
 def _status_of(e: Exception) -> int:
-    import click
-
     from schemagen.joblist.joblist import ListUnreadable
     from schemagen.parts.library import SymbolError
 
     match e:
-        case typer.Exit() | click.exceptions.Exit():
+        case typer.Exit():
             return e.exit_code
-        case click.ClickException():
+        case typer.Abort():
+            return 130
+        case _ if hasattr(e, "show") and hasattr(e, "exit_code"):
             e.show()
             return e.exit_code
-        case click.Abort():
-            return 130
         case ListUnreadable():
             for error in e.errors:
                 _say(f"{error.place}: {error.message}")
