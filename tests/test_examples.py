@@ -1,0 +1,86 @@
+"""The lists in examples/: eight to learn from, free of findings, and two whose mistakes are all found."""
+
+from pathlib import Path
+
+import pytest
+
+from schemagen import read
+from schemagen.joblist.joblist import JobList
+from schemagen.joblist.write import write
+
+FOLDER = Path(__file__).parent.parent / "examples"
+EXAMPLES = sorted(p for p in FOLDER.iterdir() if not p.name.startswith("."))
+MISTAKES = {
+    "09_heat_pump_with_mistakes": [],
+    "10_boiler_with_mistakes": [],
+}
+"""What is wrong in each faulty list: every check that must speak, once for each place."""
+
+LIST_CHECKS = {
+    "duplicate-tag",
+    "unknown-word",
+    "unknown-end",
+    "port-used-twice",
+    "value-suspect",
+    "control-list-broken",
+}
+
+
+def by_name(path: Path) -> str:
+    return path.stem
+
+
+def words(job: JobList) -> tuple[object, ...]:
+    """All that a list says, without where it stands."""
+
+    def entries(rows):
+        return [(e.key, e.text) for e in rows]
+
+    return (
+        entries(job.sheet),
+        [(p.tag, p.kind, entries(p.entries)) for p in job.parts],
+        [(c.stops, entries(c.entries)) for c in job.connections],
+        *([(r.name, entries(r.entries)) for r in rows] for rows in (job.states, job.accept, job.fluids)),
+        job.symbols,
+    )
+
+
+def test_there_are_eight_lists_to_learn_from_and_two_with_mistakes():
+    assert [p.name[:3] for p in EXAMPLES] == [f"{n:02}_" for n in range(1, 11)]
+    assert [p.stem for p in EXAMPLES[8:]] == list(MISTAKES)
+
+
+def test_the_examples_show_all_four_forms_of_a_list():
+    assert {"folder" if p.is_dir() else p.suffix for p in EXAMPLES} == {".yaml", "folder", ".xlsx", ".json"}
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=by_name)
+def test_each_example_says_first_what_it_shows(path):
+    if path.suffix == ".yaml":
+        assert path.read_text(encoding="utf-8").startswith("# ")
+    else:
+        assert "about" in read(path).network.sheet
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=by_name)
+def test_each_example_is_a_list_without_a_slip_of_the_pen(path):
+    assert [f.message for f in read(path).findings if f.check in LIST_CHECKS] == []
+
+
+@pytest.mark.parametrize("path", EXAMPLES[:8], ids=by_name)
+def test_the_examples_to_learn_from_have_no_finding_of_any_severity(path):
+    assert [(f.check, f.severity, f.message) for f in read(path).findings] == []
+
+
+@pytest.mark.parametrize("path", EXAMPLES[8:], ids=by_name)
+def test_each_mistake_is_found_and_nothing_else(path):
+    assert sorted(f.check for f in read(path).findings) == MISTAKES[path.stem]
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=by_name)
+def test_the_four_forms_of_a_list_say_the_same(path, tmp_path):
+    job = read(path).list
+    for form in (".yaml", ".json", ".xlsx", ""):
+        copy = tmp_path / f"copy{form}"
+        write(job, copy)
+        assert words(read(copy).list) == words(job), form
