@@ -63,6 +63,7 @@ def main() -> None:
 def _status_of(e: Exception) -> int:
     from schemagen.joblist.joblist import ListUnreadable
     from schemagen.parts.library import SymbolError
+    from schemagen.sheets.sheet import CannotDraw
 
     match e:
         case typer.Exit():
@@ -77,7 +78,7 @@ def _status_of(e: Exception) -> int:
                 _say(f"{error.place}: {error.message}")
                 _say(f"    write instead: {error.cure}")
             return 2
-        case Refused() | SymbolError():
+        case Refused() | SymbolError() | CannotDraw():
             _say(f"schemagen: {e}")
             return 2
         case OSError():

@@ -13,6 +13,8 @@ from pathlib import Path
 from schemagen.base.finding import Finding
 from schemagen.checks.check import Facts, Report
 from schemagen.checks.check import check as run_checks
+from schemagen.drawing.compose import compose
+from schemagen.drawing.drawing import Drawing
 from schemagen.joblist.joblist import JobList
 from schemagen.joblist.read import read as read_list
 from schemagen.layout.lay_out import lay_out
@@ -20,9 +22,9 @@ from schemagen.layout.placement import Plan
 from schemagen.network.build import Built, build
 from schemagen.network.network import Network
 from schemagen.network.waters import Waters, find_waters
-from schemagen.parts.library import Library, shipped_library
 from schemagen.output.as_svg import svg_text
 from schemagen.output.write import write
+from schemagen.parts.library import Library, shipped_library
 from schemagen.sheets.publish import publish
 from schemagen.sheets.sheet import Sheet
 
@@ -58,9 +60,20 @@ class Job:
     def plan(self) -> Plan:
         return lay_out(self.network, self.waters)
 
+    @cached_property
+    def drawing(self) -> Drawing:
+        return compose(self.network, self.waters, self.plan, self.report)
+
+    @cached_property
+    def drawing(self) -> Drawing:
+        return compose(self.network, self.waters, self.plan, self.report)
+
     def sheets(self, page: str | None = None) -> tuple[Sheet, ...]:
-        """The drawing on sheets. `page`: "A4", "A3", "A2", "A1", "fit", or None for the smallest that it fits."""
-        return publish(self.network, self.waters, self.plan, self.report, page)
+        """The drawing on sheets. `page`: "A4", "A3", "A2", "A1", "fit", or None for the smallest that it fits.
+
+        Raises CannotDraw if it does not fit the page asked for.
+        """
+        return publish(self.drawing, self.network, self.report, page)
 
 
 def read(source: str | Path) -> Job:
