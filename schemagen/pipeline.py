@@ -64,10 +64,6 @@ class Job:
     def drawing(self) -> Drawing:
         return compose(self.network, self.waters, self.plan, self.report)
 
-    @cached_property
-    def drawing(self) -> Drawing:
-        return compose(self.network, self.waters, self.plan, self.report)
-
     def sheets(self, page: str | None = None) -> tuple[Sheet, ...]:
         """The drawing on sheets. `page`: "A4", "A3", "A2", "A1", "fit", or None for the smallest that it fits.
 

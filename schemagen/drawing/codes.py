@@ -1,6 +1,6 @@
 """Code letters of sections and sizes of pipes, beside the lines: once on each connected run, again every 80 mm."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import pairwise
 
 import networkx as nx
@@ -14,21 +14,25 @@ from schemagen.drawing.shape import Text
 from schemagen.drawing.style import MM_PER_UNIT, Style
 
 REPEAT = 80 / MM_PER_UNIT
-CLEAR = 2
-"""Units between a line's middle and the box of its letters: half a pen of 0.7 mm and some white."""
+CLEAR, BESIDE = 2, 6
+"""Units between a line's middle and the box of its letters, above or below a level line and beside an upright one."""
 
 BASELINE = 12.75
 """Units from the top of a line's box to its baseline."""
 
 
-def code_letters(pipes: Sequence[PipeItem], style: Style, taken: Taken) -> tuple[LabelItem, ...]:
+def code_letters(
+    pipes: Sequence[PipeItem], sized: Collection[str], style: Style, taken: Taken
+) -> tuple[LabelItem, ...]:
     """Letters and size for every run, where there is room; what is placed is added to `taken`.
 
-    Each size of a run is written at least once. Where only the letters have room, they stand alone.
+    Each size of a run is written at least once. Where only the letters have room, they stand alone. `sized` names the
+    pipes whose size is written already.
     """
     out: list[LabelItem] = []
     for run in _runs(pipes):
         placed: list[tuple[str, Point]] = []
+        written = {pipe.size for pipe in run if pipe.name in sized}
         pieces = [(pipe, a, b) for pipe in run for a, b in pairwise(pipe.points)]
         pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
         for with_size in (True, False):
@@ -38,7 +42,7 @@ def code_letters(pipes: Sequence[PipeItem], style: Style, taken: Taken) -> tuple
                 middle = Point((a.x + b.x) // 2, (a.y + b.y) // 2)
                 if any(size == pipe.size and length_of(middle, p) < REPEAT for size, p in placed):
                     continue
-                if label := _letters(pipe, a, b, with_size, style, taken):
+                if label := _letters(pipe, a, b, with_size and pipe.size not in written, style, taken):
                     placed.append((pipe.size, middle))
                     out.append(label)
     return tuple(out)
@@ -85,5 +89,5 @@ def _places(a: Point, b: Point, width: float):
             yield Area(at, a.y - CLEAR - LABEL_STEP, at + width, a.y - CLEAR)
             yield Area(at, a.y + CLEAR, at + width, a.y + CLEAR + LABEL_STEP)
         else:
-            yield Area(a.x - CLEAR - 2 - width, at, a.x - CLEAR - 2, at + LABEL_STEP)
-            yield Area(a.x + CLEAR + 2, at, a.x + CLEAR + 2 + width, at + LABEL_STEP)
+            yield Area(a.x - BESIDE - width, at, a.x - BESIDE, at + LABEL_STEP)
+            yield Area(a.x + BESIDE, at, a.x + BESIDE + width, at + LABEL_STEP)

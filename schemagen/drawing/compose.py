@@ -40,7 +40,7 @@ def compose(network: Network, waters: Waters, plan: Plan, report: Report, style:
     for area in _thin(pipes, arrows, places):
         taken.add(area)
     marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken)
-    codes = code_letters(tuple(pipes.values()), style, taken)
+    codes = code_letters(tuple(pipes.values()), {label.subject for label in plan.labels}, style, taken)
     return Drawing(
         title=drawing_title(network),
         desc=drawing_desc(network, waters, report, style),

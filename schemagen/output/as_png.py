@@ -3,9 +3,9 @@
 import struct
 import zlib
 
-from schemagen.base.text import FONT_FILES
+from schemagen.base.text import FAMILY, FONT_FILES
 from schemagen.output.as_svg import svg_text
-from schemagen.sheets.sheet import Sheet
+from schemagen.sheets.sheet import CannotDraw, Sheet
 
 SUFFIX = ".png"
 MM_PER_INCH = 25.4
@@ -16,7 +16,7 @@ _SIGNATURE_AND_HEADER = 33
 """Bytes of a PNG before the place where the size of a dot is told: signature and IHDR."""
 
 
-class TooManyDots(ValueError):
+class TooManyDots(CannotDraw):
     """The picture would be too large at this number of dots per inch; the message says what would do."""
 
 
@@ -27,7 +27,8 @@ def encode(sheet: Sheet, dpi: int) -> bytes:
     wide, high = (round(side / MM_PER_INCH * dpi) for side in (sheet.width, sheet.height))
     if wide * high > MOST_DOTS:
         most = int(dpi * (MOST_DOTS / (wide * high)) ** 0.5)
-        raise TooManyDots(f"a sheet of {sheet.width:.0f} × {sheet.height:.0f} mm at {dpi} dpi is too large; use --dpi {most}")
+        size = f"{sheet.width:.0f} × {sheet.height:.0f} mm"
+        raise TooManyDots(f"a sheet of {size} at {dpi} dpi is too large a picture; use {most} dpi at most")
     png = resvg_py.svg_to_bytes(
         svg_string=svg_text(sheet),
         width=wide,
@@ -35,8 +36,8 @@ def encode(sheet: Sheet, dpi: int) -> bytes:
         background="#ffffff",
         skip_system_fonts=True,
         font_files=[str(path) for path in FONT_FILES],
-        font_family="Plan",
-        sans_serif_family="Plan",
+        font_family=FAMILY,
+        sans_serif_family=FAMILY,
     )
     return with_dot_size(bytes(png), dpi)
 

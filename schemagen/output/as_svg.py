@@ -111,20 +111,22 @@ def _arrow(arrow: ArrowItem, onto: Onto) -> str:
     half = arrow.width / 2
     corners = ((x, y), (back_x - dy * half, back_y + dx * half), (back_x + dy * half, back_y - dx * half))
     points = "L".join(f"{number(onto.x(px))} {number(onto.y(py))}" for px, py in corners)
-    return _element("path", class_="arrow", data_pipe=arrow.pipe, d=f"M{points}Z", fill=arrow.colour, aria_hidden="true")
+    d = f"M{points}Z"
+    return _element("path", class_="arrow", data_pipe=arrow.pipe, d=d, fill=arrow.colour, aria_hidden="true")
 
 
 def _part(part: PartItem, onto: Onto) -> str:
     box = onto.shape(Rect(part.box.x, part.box.y, part.box.w, part.box.h))
     body = _element("rect", class_="body", **_numbers(x=box.x, y=box.y, width=box.w, height=box.h), fill="none")
-    ports = [
-        _element("circle", class_="port", data_port=name, **_numbers(cx=onto.x(at.x), cy=onto.y(at.y), r=0.1), fill="none")
-        for name, at in part.ports
-    ]
+    ports = [_port(name, onto.x(at.x), onto.y(at.y)) for name, at in part.ports]
     inside = [_title(part.title, part.desc), *(_shape(onto.shape(s)) for s in part.shapes), body, *ports]
     return _group(
         "part", inside, data_part=part.tag, data_kind=part.kind, role="graphics-symbol img", aria_label=part.title
     )
+
+
+def _port(name: str, x: float, y: float) -> str:
+    return _element("circle", class_="port", data_port=name, **_numbers(cx=x, cy=y, r=0.1), fill="none")
 
 
 def _label(label: LabelItem, onto: Onto) -> str:
@@ -230,4 +232,4 @@ def _quoted(text: str) -> str:
 
 def _clean(text: str) -> str:
     """Without the characters that XML forbids: controls, halves of surrogate pairs, U+FFFE and U+FFFF."""
-    return "".join(c for c in text if c in "\t\n\r" or (" " <= c < "\ud800" or "\ue000" <= c <= "\ufffd" or c > "\uffff"))
+    return "".join(c for c in text if c in "\t\n\r" or " " <= c < "\ud800" or "\ue000" <= c <= "\ufffd" or c > "\uffff")

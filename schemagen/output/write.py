@@ -13,10 +13,10 @@ from pathlib import Path
 from types import ModuleType
 
 import schemagen.output
-from schemagen.sheets.sheet import Sheet
+from schemagen.sheets.sheet import CannotDraw, Sheet
 
 
-class UnknownSuffix(ValueError):
+class UnknownSuffix(CannotDraw):
     """No format has this suffix; the message names those that there are."""
 
 
@@ -58,7 +58,7 @@ def write_whole(path: Path, data: bytes) -> None:
     try:
         if path.is_dir():
             raise IsADirectoryError(21, "is a folder; name a file in it", str(path))
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part", delete=False) as file:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".schemagen-", suffix=".part", delete=False) as file:
             temporary = Path(file.name)
             file.write(data)
             file.flush()

@@ -14,7 +14,7 @@ from schemagen.network.network import Network
 from schemagen.sheets.cautions import cautions_for
 from schemagen.sheets.column import GAP, Columns, set_columns
 from schemagen.sheets.legend import findings_panel, section_key, symbol_legend
-from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, Page, Sheet
+from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, CannotDraw, Page, Sheet
 from schemagen.sheets.title_block import HEIGHT, NARROWEST, WIDEST, frame, title_block
 from schemagen.sheets.typeset import height_of, line_step, text_lines, wrapped
 
@@ -32,13 +32,13 @@ NOTES = (
 )
 
 
-class DoesNotFit(ValueError):
-    """The drawing does not fit the sheet asked for with letters that can be read; the message names one that it fits."""
+class DoesNotFit(CannotDraw):
+    """The drawing does not fit the sheet asked for with letters that can be read; the message names one that does."""
 
 
 @dataclass(frozen=True)
 class _Furniture:
-    """Everything round the picture for one page and scale; width and height are what is left for the picture."""
+    """What stands round the picture on one page at one scale; width and height are left for the picture."""
 
     columns: Columns
     column_width: float
@@ -54,13 +54,13 @@ def publish(
 ) -> tuple[Sheet, ...]:
     """The drawing on its sheet. `page`: a name in PAGES, "fit" for as large as it needs, None for the smallest.
 
-    Raises DoesNotFit if a named page is too small, and ValueError if there is no such page.
+    Raises DoesNotFit if a named page is too small, and CannotDraw if there is no such page.
     """
     style = style or shipped_style()
     if page == "fit":
         return (_fitted(drawing, network, report, style),)
     if page is not None and page not in PAGES:
-        raise ValueError(f"no page {page!r}; there are {', '.join(PAGES)} and fit")
+        raise CannotDraw(f"no page {page!r}; there are {', '.join(PAGES)} and fit")
     for candidate in PAGES.values() if page is None else (PAGES[page],):
         for scale in A4_SCALES if candidate.name == "A4" else SCALES:
             if sheet := _on(candidate, scale, drawing, network, report, style):

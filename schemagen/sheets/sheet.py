@@ -6,6 +6,10 @@ from schemagen.drawing.drawing import Drawing
 from schemagen.drawing.shape import Onto, Shape
 
 
+class CannotDraw(ValueError):
+    """What was asked of the drawing cannot be had; the message says why and what to ask instead."""
+
+
 @dataclass(frozen=True, slots=True)
 class Page:
     """A trimmed sheet, landscape. `fields` are the grid's fields along the long and the short side (ISO 5457)."""
