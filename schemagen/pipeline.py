@@ -25,6 +25,7 @@ from schemagen.network.waters import Waters, find_waters
 from schemagen.output.as_svg import svg_text
 from schemagen.output.write import write
 from schemagen.parts.library import Library, shipped_library
+from schemagen.routing.route import route
 from schemagen.sheets.publish import publish
 from schemagen.sheets.sheet import Sheet
 
@@ -58,7 +59,7 @@ class Job:
 
     @cached_property
     def plan(self) -> Plan:
-        return lay_out(self.network, self.waters)
+        return route(lay_out(self.network, self.waters), self.network, self.waters)
 
     @cached_property
     def drawing(self) -> Drawing:

@@ -1,0 +1,152 @@
+"""One level of the drawing: blocks and the pipes between them become one rigid shape."""
+
+from collections.abc import Mapping, Sequence
+
+from schemagen.base.geometry import OPPOSITE, Point
+from schemagen.layout.channels import Item, tracks
+from schemagen.layout.columns import tee_sides, with_corners
+from schemagen.layout.compact import Wire, compacted, simplified
+from schemagen.layout.contract import Block, tee_placed
+from schemagen.layout.levels import WEIGHT, levels, oriented
+from schemagen.layout.order import ordered
+from schemagen.layout.paths import Ladder, chosen, ladder, sides_wanted
+from schemagen.layout.rows import heights
+from schemagen.layout.shapes import End, Opening, Shape, joined
+from schemagen.network.network import Network
+
+TRACK = 20
+ROUNDS = 3
+
+
+def arrange(
+    network: Network,
+    section: Sequence[str],
+    blocks: Sequence[Block],
+    ends: Mapping[int, tuple[int, int]],
+    exits: Mapping[int, str],
+) -> Shape:
+    """All blocks and the pipes `ends` (pipe: block at its start, block at its end) between them, as one shape.
+
+    After: nothing overlaps, every pipe runs level or upright from opening to opening and touches nothing else.
+    """  # fmt: skip
+    pairs = [(pipe, a, b, bool(blocks[a].joint and blocks[b].joint)) for pipe, (a, b) in ends.items()]
+    links = oriented(pairs, section, len(blocks))
+    level = levels(links, len(blocks), exits)
+    shapes: list[Shape | None] = []
+    for n, block in enumerate(blocks):
+        shapes.append(block.shapes[chosen(block.shapes, sides_wanted(n, links, level))] if block.shapes else None)
+    lad = ladder(blocks, shapes, links, level, ends)
+    lad.levels = ordered(lad, shapes)
+    sides = tee_sides(lad, shapes, section, ends)
+    with_corners(lad, shapes, sides)
+    solid = [_tee(network, block, sides) if s is None else s for block, s in zip(blocks, shapes, strict=True)]
+    weight = {pipe: WEIGHT.get(section[pipe], 2) for pipe in ends}
+    placed, wires = _drawn(lad, solid, weight)
+    for _ in range(ROUNDS):
+        for axis in "xy":
+            closer = compacted(placed, wires, axis, exits)
+            if closer:
+                placed, wires = closer
+    routes = {w.pipe: _whole(w, placed) for w in wires}
+    ways_out = {
+        end.other: Opening(o.at, OPPOSITE[o.side])
+        for n, s in enumerate(placed)
+        if n in exits
+        for end, o in s.open.items()
+    }
+    return joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out)])
+
+
+def _whole(wire: Wire, shapes: Sequence[Shape]) -> tuple[Point, ...]:
+    """The pipe with its ways inside the outlines at its ends."""
+    first = shapes[wire.a].stubs.get(End(wire.pipe, 0), ())
+    last = shapes[wire.b].stubs.get(End(wire.pipe, 1), ())
+    return simplified((*first, *wire.points, *last[::-1]))
+
+
+def _closed(shape: Shape) -> Shape:
+    return Shape(shape.parts, shape.routes, shape.labels, shape.places)
+
+
+def _tee(network: Network, block: Block, sides: Mapping[End, str]) -> Shape:
+    part = network.parts[block.joint]
+    names = {}
+    for end in block.ends:
+        pipe = network.pipes[end.pipe]
+        names[end] = (pipe.end if end.end else pipe.start).port
+    given = {}
+    openings = {}
+    for n, end in enumerate(block.ends):
+        side = sides.get(end) or next(s for s in "LRTB" if s not in given.values() and s not in sides.values())
+        given[names[end]] = side
+    p = tee_placed(part, Point(part.kind.symbol.w // 2, part.kind.symbol.h // 2), given)
+    for end in block.ends:
+        port = p.ports[names[end]]
+        openings[end] = Opening(port.at, port.side)
+    return Shape((p,), {}, (), (), openings)
+
+
+def _drawn(lad: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) -> tuple[list[Shape], list[Wire]]:
+    """First legal geometry: columns side by side, wide enough for every track between them."""
+    y = heights(lad, shapes, weight)
+    items: dict[int, list[Item]] = {}
+    lines: dict[int, list[int]] = {}
+    for w, way in enumerate(lad.ways):
+        for i, channel in enumerate(way.channels):
+            if channel is None:
+                continue
+            a, b = way.nodes[i], way.nodes[i + 1]
+            ya, yb = _level_of(lad, shapes, way, i, y), _level_of(lad, shapes, way, i + 1, y)
+            sa = -1 if lad.nodes[a].level == channel else 1
+            sb = -1 if lad.nodes[b].level == channel else 1
+            lines.setdefault(channel, []).extend((ya, yb))
+            if ya != yb or sa == sb:
+                items.setdefault(channel, []).append(Item(w, i, ((ya, sa), (yb, sb))))
+    x = 0
+    column: dict[int, int] = {}
+    track: dict[tuple[int, int], list[tuple[int, int, int]]] = {}
+    for n in range(-1, len(lad.levels)):
+        if n >= 0:
+            column[n] = x
+            x += max((shapes[lad.nodes[v].block].bounds().w for v in lad.levels[n] if lad.nodes[v].is_block), default=0)
+        placed = tracks(items.get(n, ()), lines.get(n, ()))
+        for item in placed:
+            x += TRACK
+            track.setdefault((item.way, item.step), []).append((item.part, x, item.meets[1][0]))
+        x += TRACK
+    at = []
+    for v in range(len(shapes)):
+        box = shapes[v].bounds()
+        at.append(shapes[v].moved(column[lad.nodes[v].level] - box.x, y[v]))
+    wires = []
+    for pipe, a, b in lad.uprights:
+        first, last = at[a].open[End(pipe, 0)].at, at[b].open[End(pipe, 1)].at
+        wires.append(Wire(pipe, a, b, (first, last), weight[pipe]))
+    for w, way in enumerate(lad.ways):
+        wires.append(_wire(lad, at, way, w, y, track, weight))
+    return at, wires
+
+
+def _level_of(lad: Ladder, shapes: Sequence[Shape], way, i: int, y: Sequence[int]) -> int:
+    node = lad.nodes[way.nodes[i]]
+    if not node.is_block:
+        return y[way.nodes[i]]
+    return y[way.nodes[i]] + shapes[node.block].open[End(way.pipe, 0 if i == 0 else 1)].at.y
+
+
+def _wire(lad: Ladder, at: Sequence[Shape], way, w: int, y: Sequence[int], track, weight) -> Wire:
+    a, b = way.nodes[0], way.nodes[-1]
+    first, last = at[a].open[End(way.pipe, 0)].at, at[b].open[End(way.pipe, 1)].at
+    points = [first]
+    for i, channel in enumerate(way.channels):
+        u, v = way.nodes[i], way.nodes[i + 1]
+        if channel is None:
+            if lad.nodes[v].is_corner:
+                points.append(Point(first.x, y[v]))
+            else:
+                points.append(Point(last.x, y[u]))
+            continue
+        for _, x, height in sorted(track.get((w, i), ())):
+            points += [Point(x, points[-1].y), Point(x, height)]
+    points.append(last)
+    return Wire(way.pipe, a, b, simplified(points), weight[way.pipe])

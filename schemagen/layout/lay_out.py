@@ -1,0 +1,146 @@
+"""From a network to a sketch: every part has its place and every pipe a way that is legal, if not yet the best."""
+
+from collections.abc import Mapping, Sequence
+
+from schemagen.base.geometry import Box, Point
+from schemagen.base.text import label_size
+from schemagen.layout.arrange import arrange
+from schemagen.layout.canonical import canonical
+from schemagen.layout.compact import simplified
+from schemagen.layout.contract import Block, contract
+from schemagen.layout.levels import BACKWARD, levels, oriented
+from schemagen.layout.placement import PlaceBox
+from schemagen.layout.shapes import End, Opening, Shape, joined
+from schemagen.network.network import Network
+from schemagen.network.waters import Waters
+
+MARGIN = 20
+"""Units between an outline and what stands in it, and between pieces that no pipe joins."""
+
+
+def lay_out(network: Network, waters: Waters) -> Shape:
+    """All parts and pipes of a network as one shape. Parts of one place stand in one outline; nothing overlaps."""
+    section = waters.section
+    tags = canonical(network, section)
+    far = _levels(network, section, tags)
+    blocks: list[Block] = []
+    for place in dict.fromkeys(network.parts[t].place for t in tags if network.parts[t].place):
+        inner = [t for t in tags if network.parts[t].place == place]
+        shape = _outlined(place, _group(network, section, contract(network, inner), far))
+        blocks.append(Block(tuple(inner), (shape,), tuple(shape.open)))
+    blocks += contract(network, [t for t in tags if not network.parts[t].place])
+    return _group(network, section, blocks, far)
+
+
+def _levels(network: Network, section: Sequence[str], tags: list[str]) -> Mapping[str, int]:
+    """How far from the sources each part is, places left aside."""
+    blocks = contract(network, tags)
+    where = {tag: n for n, block in enumerate(blocks) for tag in block.tags}
+    pairs = [(p.index, where[p.start.tag], where[p.end.tag], False) for p in network.pipes]
+    at = levels(oriented(pairs, section, len(blocks)), len(blocks), {})
+    return {tag: at[n] for tag, n in where.items()}
+
+
+def _group(network: Network, section: Sequence[str], blocks: list[Block], far: Mapping[str, int]) -> Shape:
+    """Blocks of one place, or of the whole: each connected set arranged, all sets stacked, loose blocks in rows below."""
+    where = {tag: n for n, block in enumerate(blocks) for tag in block.tags}
+    ends: dict[int, tuple[int, int]] = {}
+    exits: dict[int, str] = {}
+    for pipe in network.pipes:
+        a, b = where.get(pipe.start.tag, -1), where.get(pipe.end.tag, -1)
+        if a < 0 and b < 0 or a >= 0 and b >= 0 and _inside(blocks[a], pipe.index):
+            continue
+        if a < 0 or b < 0:
+            end = End(pipe.index, 0 if a < 0 else 1)
+            side = _way_out(pipe, 1 - end.end, section, far)
+            exits[len(blocks)] = side
+            opening = Opening(Point(0, 0), "R" if side == "L" else "L")
+            blocks = [*blocks, Block((), (Shape(open={end: opening}),), (end,))]
+            a, b = (len(blocks) - 1, b) if a < 0 else (a, len(blocks) - 1)
+        ends[pipe.index] = (a, b)
+    sets = _connected(len(blocks), ends)
+    drawn = [_part_of(network, section, blocks, members, ends, exits) for members in sets if len(members) > 1]
+    loose = [blocks[m[0]] for m in sets if len(m) == 1]
+    shape = _stacked(drawn)
+    return joined([shape, *_in_rows(loose, shape)]) if loose else shape
+
+
+def _inside(block: Block, pipe: int) -> bool:
+    return any(pipe in s.routes for s in block.shapes)
+
+
+def _way_out(pipe, inner: int, section: Sequence[str], far: Mapping[str, int]) -> str:
+    ends = (pipe.start.tag, pipe.end.tag)
+    mine, other = far[ends[inner]], far[ends[1 - inner]]
+    if mine != other:
+        return "R" if other > mine else "L"
+    return "R" if (inner == 0) != (section[pipe.index] in BACKWARD) else "L"
+
+
+def _connected(count: int, ends: Mapping[int, tuple[int, int]]) -> list[list[int]]:
+    root = list(range(count))
+
+    def find(v: int) -> int:
+        while root[v] != v:
+            root[v] = root[root[v]]
+            v = root[v]
+        return v
+
+    for a, b in ends.values():
+        ra, rb = find(a), find(b)
+        root[max(ra, rb)] = min(ra, rb)
+    sets: dict[int, list[int]] = {}
+    for v in range(count):
+        sets.setdefault(find(v), []).append(v)
+    return list(sets.values())
+
+
+def _part_of(network, section, blocks, members, ends, exits) -> Shape:
+    number = {v: n for n, v in enumerate(members)}
+    own = {pipe: (number[a], number[b]) for pipe, (a, b) in ends.items() if a in number}
+    return arrange(
+        network, section, [blocks[v] for v in members], own, {number[v]: s for v, s in exits.items() if v in number}
+    )
+
+
+def _stacked(shapes: Sequence[Shape]) -> Shape:
+    """Shapes one under the other."""
+    y, out = 0, []
+    for shape in shapes:
+        box = shape.bounds()
+        out.append(shape.moved(-box.x, y - box.y))
+        y += box.h + 2 * MARGIN
+    return joined(out)
+
+
+def _in_rows(loose: Sequence[Block], above: Shape) -> list[Shape]:
+    """Blocks that no pipe joins, in rows under the rest, as wide as the rest."""
+    box = above.bounds() if above.parts else Box(0, 0, 0, 0)
+    wide = max(box.w, 600)
+    x, y, deep, out = box.x, box.bottom + (2 * MARGIN if above.parts else 0), 0, []
+    for block in loose:
+        shape = block.shapes[0]
+        own = shape.bounds()
+        if x > box.x and x + own.w > box.x + wide:
+            x, y, deep = box.x, y + deep + MARGIN, 0
+        out.append(shape.moved(x - own.x, y - own.y))
+        x += own.w + MARGIN
+        deep = max(deep, own.h)
+    return out
+
+
+def _outlined(name: str, shape: Shape) -> Shape:
+    """The shape inside an outline with its name at the top left; ways out are drawn to the outline."""
+    w, h = label_size((name,), False)
+    box = shape.bounds()
+    left, right = box.x - MARGIN, max(box.right, box.x + w) + MARGIN
+    frame = Box(left, box.y - MARGIN - h - 4, right - left, box.h + 2 * MARGIN + h + 4)
+    label = Box(left + 8, frame.y + 6, w, h)
+    routes = dict(shape.routes)
+    ends, stubs = {}, {}
+    for end, o in shape.open.items():
+        edge = Point(left if o.side == "L" else right, o.at.y)
+        ends[end] = Opening(edge, o.side)
+        points = routes.pop(end.pipe)
+        stubs[end] = simplified((*(points if end.end == 0 else points[::-1]), edge))
+    return Shape(shape.parts, routes, shape.labels, (*shape.places, PlaceBox(name, frame, label)), ends, stubs)

@@ -1,0 +1,98 @@
+"""Which piece stands left of which: every piece gets a level, counted from the heat source and the cold main."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from schemagen.layout.settle import Pull, Rule, pushed, settled
+
+BACKWARD = frozenset(
+    ("primary-return", "heating-return", "solar-return", "brine-return", "pool-return", "circulation")
+)  # fmt: skip
+"""Sections whose water runs back to where heat comes from: their pipes are laid from right to left."""
+
+WEIGHT = {"primary-flow": 4, "primary-return": 4, "heating-flow": 3, "heating-return": 3, "filling": 1, "discharge": 2}
+
+
+@dataclass(frozen=True)
+class Link:
+    """A pipe between two blocks, from left to right: block numbers, whether it may stand upright, and its weight."""
+
+    pipe: int
+    left: int
+    right: int
+    upright: bool
+    weight: int
+
+
+def oriented(pairs: Sequence[tuple[int, int, int, bool]], section: Sequence[str], count: int) -> list[Link]:
+    """Links from (pipe, block at its start, block at its end, both lone tees), with cycles broken.
+
+    After: the links, each from left to right, hold no cycle.
+    """
+    links = []
+    for pipe, a, b, upright in pairs:
+        if a == b:
+            continue
+        if section[pipe] in BACKWARD:
+            a, b = b, a
+        links.append(Link(pipe, a, b, upright, WEIGHT.get(section[pipe], 2)))
+    return _acyclic(links, count)
+
+
+def _acyclic(links: list[Link], count: int) -> list[Link]:
+    out: list[list[int]] = [[] for _ in range(count)]
+    entered = [0] * count
+    for n, link in enumerate(links):
+        out[link.left].append(n)
+        entered[link.right] += 1
+    state = [0] * count
+    turned = set()
+    for root in sorted(range(count), key=lambda v: (entered[v] > 0, v)):
+        if state[root]:
+            continue
+        state[root] = 1
+        stack = [(root, iter(out[root]))]
+        while stack:
+            v, rest = stack[-1]
+            for n in rest:
+                w = links[n].right
+                if state[w] == 1:
+                    turned.add(n)
+                elif not state[w]:
+                    state[w] = 1
+                    stack.append((w, iter(out[w])))
+                    break
+            else:
+                state[v] = 2
+                stack.pop()
+    return [Link(k.pipe, k.right, k.left, k.upright, k.weight) if n in turned else k for n, k in enumerate(links)]
+
+
+def levels(links: Sequence[Link], count: int, exits: Mapping[int, str]) -> list[int]:
+    """The level of each block, from 0. Tees in a row may share one; all other links span at least one.
+
+    `exits` are blocks that stand for ways out of the place: "L" ones share the first level, "R" ones the last.
+    """
+    first, last = count, count + 1
+    rules = [Rule(k.left, k.right, 0 if k.upright else 1) for k in links]
+    rules = [r for r in rules if r.a not in exits and r.b not in exits]
+    for v in range(count):
+        if v not in exits:
+            rules += [Rule(first, v, 1), Rule(v, last, 1)]
+    rules += [Rule(first, last, 1)]
+    pulls = [
+        Pull(k.left, k.right, 0 if k.upright else 1, k.weight)
+        for k in links
+        if k.left not in exits and k.right not in exits
+    ]
+    for k in links:
+        for end, other in ((k.left, k.right), (k.right, k.left)):
+            if end in exits and other not in exits:
+                pulls.append(Pull(first, other, 1, 1) if exits[end] == "L" else Pull(other, last, 1, 1))
+    start = pushed(count + 2, rules)
+    at = settled(start, rules, pulls)
+    low = at[first]
+    return [
+        at[first] - low if exits.get(v) == "L" else at[last] - low if exits.get(v) == "R" else at[v] - low
+        for v in range(count)
+    ]

@@ -1,0 +1,171 @@
+"""The way of each link through the levels: its lines across levels, its corners at openings above and below."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from schemagen.layout.contract import Block
+from schemagen.layout.levels import Link
+from schemagen.layout.shapes import End, Shape
+
+
+@dataclass
+class Node:
+    """Something that has a place in the order of its level: a block, a line that passes, or a corner of a pipe."""
+
+    level: int
+    block: int = -1
+    pipe: int = -1
+    owner: int = -1
+    top: bool = False
+
+    @property
+    def is_block(self) -> bool:
+        return self.block >= 0
+
+    @property
+    def is_corner(self) -> bool:
+        return self.owner >= 0
+
+
+@dataclass
+class Way:
+    """A link on its way from its first end to its second: nodes, and the channel between each two.
+
+    `channels[i]` is the gap right of that level number between node i and node i + 1; None where the link stands
+    upright within one level. `leaves` has the side by which it leaves each of its two blocks.
+    """
+
+    pipe: int
+    nodes: list[int]
+    channels: list[int | None]
+    leaves: list[str]
+
+
+@dataclass
+class Ladder:
+    """All levels with their nodes in order, and all ways."""
+
+    nodes: list[Node]
+    levels: list[list[int]]
+    ways: list[Way]
+    uprights: list[tuple[int, int, int]] = field(default_factory=list)
+
+
+def sides_wanted(block: int, links: Sequence[Link], level: Sequence[int]) -> dict[int, str]:
+    """For each pipe at a block: R or L, to the higher or lower level it leads to, or = within one level."""
+    out = {}
+    for k in links:
+        if block in (k.left, k.right):
+            other = k.right if k.left == block else k.left
+            out[k.pipe] = "R" if level[other] > level[block] else "L" if level[other] < level[block] else "="
+    return out
+
+
+_COST = {
+    "R": {"R": 0, "T": 3, "B": 3, "L": 8},
+    "L": {"L": 0, "T": 3, "B": 3, "R": 8},
+    "=": {"T": 1, "B": 1, "L": 3, "R": 3},
+}
+
+
+def chosen(shapes: Sequence[Shape], wanted: Mapping[int, str]) -> int:
+    """The shape whose openings look best to where their pipes lead; the plainest of equals."""
+
+    def cost(n: int) -> tuple[int, int]:
+        c = sum(_COST[wanted[e.pipe]][o.side] for e, o in shapes[n].open.items() if e.pipe in wanted)
+        return c * 2 + n, n
+
+    return min(range(len(shapes)), key=cost)
+
+
+def ladder(
+    blocks: Sequence[Block],
+    shapes: Sequence[Shape | None],
+    links: Sequence[Link],
+    level: Sequence[int],
+    ends: Mapping[int, tuple[int, int]],
+) -> Ladder:
+    """Levels with blocks and lines in canonical order. `ends` has the blocks at the start and end of every pipe.
+
+    After: every way runs from a block to a block, one node per level that it passes.
+    """  # fmt: skip
+    count = max(level) + 1
+    nodes = [Node(level[b], block=b) for b in range(len(blocks))]
+    rows: list[list[int]] = [[] for _ in range(count)]
+    for b in range(len(blocks)):
+        rows[level[b]].append(b)
+    upright = _uprights(blocks, links, level)
+    out = Ladder(nodes, rows, [], [])
+    used: dict[tuple[int, str], int] = {}
+    for pipe, (a, b) in ends.items():
+        pair = (a, b)
+        if pipe in upright:
+            out.uprights.append((pipe, a, b))
+            continue
+        leaves = [_leave(n, pair, pipe, shapes, level, used) for n in (0, 1)]
+        for n in (0, 1):
+            used[pair[n], leaves[n]] = used.get((pair[n], leaves[n]), 0) + 1
+        out.ways.append(_way(out, pipe, pair, leaves))
+    return out
+
+
+def _uprights(blocks: Sequence[Block], links: Sequence[Link], level: Sequence[int]) -> set[int]:
+    """Pipes between lone tees of one level that can stand upright: at most two at each tee, and no ring."""
+    arms: dict[int, dict[str, int]] = {}
+    for k in links:
+        for a, b in ((k.left, k.right), (k.right, k.left)):
+            if blocks[a].joint:
+                way = "R" if level[b] > level[a] else "L" if level[b] < level[a] else "="
+                arms.setdefault(a, {}).setdefault(way, 0)
+                arms[a][way] += 1
+    chain: dict[int, int] = {}
+
+    def root(v: int) -> int:
+        while chain.get(v, v) != v:
+            v = chain[v]
+        return v
+
+    up: dict[int, int] = {}
+    out = set()
+    for k in links:
+        if not k.upright or level[k.left] != level[k.right] or root(k.left) == root(k.right):
+            continue
+        if all(_has_room(arms[v], up.get(v, 0) + 1) for v in (k.left, k.right)):
+            out.add(k.pipe)
+            chain[root(k.left)] = root(k.right)
+            for v in (k.left, k.right):
+                up[v] = up.get(v, 0) + 1
+    return out
+
+
+def _has_room(arms: Mapping[str, int], upright: int) -> bool:
+    """True if a tee with these arms can give up `upright` of its top and bottom to pipes within its level."""
+    spill = max(0, arms.get("L", 0) - 1) + max(0, arms.get("R", 0) - 1) + arms.get("=", 0) - upright
+    return upright <= 2 and upright + spill <= 2
+
+
+def _leave(n: int, pair: tuple[int, int], pipe: int, shapes, level, used) -> str:
+    """L or R: the side of its level by which a pipe leaves its block for the channels."""
+    own, other = pair[n], pair[1 - n]
+    shape = shapes[own]
+    if shape is not None:
+        side = shape.open[End(pipe, n)].side
+        if side in "LR":
+            return side
+    want = "R" if level[other] >= level[own] else "L"
+    if shape is None and used.get((own, want), 0) >= 3:
+        return "L" if want == "R" else "R"
+    return want
+
+
+def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: list[str]) -> Way:
+    at = [out.nodes[b].level if leaves[n] == "R" else out.nodes[b].level - 1 for n, b in enumerate(pair)]
+    step = 1 if at[1] >= at[0] else -1
+    passed = range(at[0] + 1, at[1] + 1) if step > 0 else range(at[0], at[1], -1)
+    nodes = [pair[0]]
+    for lv in passed:
+        out.nodes.append(Node(lv, pipe=pipe))
+        out.levels[lv].append(len(out.nodes) - 1)
+        nodes.append(len(out.nodes) - 1)
+    nodes.append(pair[1])
+    return Way(pipe, nodes, list(range(at[0], at[1] + step, step)), leaves)

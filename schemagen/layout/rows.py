@@ -1,0 +1,64 @@
+"""Heights: every pipe that can be straight is, the most important first; then all stands as close as it may."""
+
+from collections.abc import Mapping, Sequence
+
+from schemagen.base.geometry import Box
+from schemagen.layout.align import Aligner
+from schemagen.layout.paths import Ladder
+from schemagen.layout.settle import Pull, Rule
+from schemagen.layout.shapes import End, Shape
+
+LINE_TO_LINE = 20
+LINE_TO_BLOCK = 20
+BLOCK_TO_BLOCK = 30
+CORNER = 10
+
+
+def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) -> list[int]:
+    """The height of each node: of a block's own origin, or of a line. After: nodes of one level stand clear of each other."""
+    boxes = [shapes[n.block].bounds() if n.is_block else Box(0, 0, 0, 0) for n in ladder.nodes]
+    rules = []
+    for row in ladder.levels:
+        for a, b in zip(row, row[1:], strict=False):
+            rules.append(Rule(a, b, boxes[a].bottom - boxes[b].y + _gap(ladder, a, b)))
+    for pipe, a, b in ladder.uprights:
+        pass
+    aligner = Aligner(len(ladder.nodes), rules)
+    pieces = sorted(_pieces(ladder, shapes, weight), key=lambda p: -p[0])
+    pulls = []
+    for rank, a, b, rest in pieces:
+        if not aligner.join(a, b, rest):
+            pulls.append(Pull(a, b, rest, 2))
+    for row in ladder.levels:
+        for a, b in zip(row, row[1:], strict=False):
+            tied = ladder.nodes[a].owner == b or ladder.nodes[b].owner == a
+            pulls.append(Pull(a, b, 0, 2 if tied else 1))
+    return aligner.settle(pulls)
+
+
+def _gap(ladder: Ladder, a: int, b: int) -> int:
+    m, n = ladder.nodes[a], ladder.nodes[b]
+    if m.owner == b or n.owner == a:
+        return CORNER
+    if m.is_block and n.is_block:
+        return BLOCK_TO_BLOCK
+    return LINE_TO_BLOCK if m.is_block or n.is_block else LINE_TO_LINE
+
+
+def _pieces(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]):
+    """(rank, node, node, difference in height that makes the pipe straight) for each step of a way between levels."""
+    for way in ladder.ways:
+        for i, (a, b) in enumerate(zip(way.nodes, way.nodes[1:], strict=False)):
+            if way.channels[i] is None or ladder.nodes[a].level == ladder.nodes[b].level:
+                continue
+            lines = (not ladder.nodes[a].is_block) + (not ladder.nodes[b].is_block)
+            ya, yb = _offset(ladder, shapes, way, i, a), _offset(ladder, shapes, way, i + 1, b)
+            rank = weight.get(way.pipe, 2) * 10 + (100 if lines == 2 else 0) + (2 if lines == 0 else 0)
+            yield rank, a, b, ya - yb
+
+
+def _offset(ladder: Ladder, shapes: Sequence[Shape], way, i: int, node: int) -> int:
+    n = ladder.nodes[node]
+    if not n.is_block:
+        return 0
+    return shapes[n.block].open[End(way.pipe, 0 if i == 0 else 1)].at.y
