@@ -192,6 +192,7 @@ _FRACTION = re.compile(r"(?:(\d{1,4})(?: |-))?(\d{1,3}) ?/ ?(\d{1,3})(?![\d/])")
 _SLOPE = re.compile(r"(\d+(?:[.,]\d+)?) ?(?::|in) ?(\d+(?:[.,]\d+)?)")
 _NUMBER = re.compile(r"[+-]?\d+(?:[ '](?=\d{3}(?!\d))\d{3})*(?:[.,]\d+)*(?:e[+-]?\d{1,3}(?![\w.]))?|[+-]?[.,]\d+", re.I)
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}([.,])\d{3}(?:\1\d{3})+")
+_GROUPED = re.compile(r"[+-]?\d{1,3}(?:[.,]\d{3})+")
 _UNCLEAR = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 
 
@@ -323,7 +324,7 @@ def _number(digits: str, text: str, unit: str) -> Fraction:
         digits = digits.replace(",", "").replace(".", "")
     elif commas and points:
         whole, mark, part = re.split(r"([.,])(?=\d*$)", digits)
-        if mark in whole:
+        if not _GROUPED.fullmatch(whole) or mark in whole:
             raise UnitError(f"{text!r} has too many commas or points", "write one decimal point, for example 22.5")
         digits = whole.replace(",", "").replace(".", "") + "." + part
     elif commas + points > 1:
@@ -367,7 +368,7 @@ def _name(d: Dimension) -> str:
 
 def _write(d: Dimension, unit: str) -> str:
     words = [u.words[0] for u in d.units if u.words[0]]
-    if not words:
+    if not unit and any("" in u.words for u in d.units):
         return f"write a plain {_name(d)}, for example {d.example}"
     first = unit if unit else words[0]
     return f"write it in {first}, for example {_example(d, first)}"
@@ -389,4 +390,5 @@ def _as_fraction(number: float) -> str:
 
 
 _UNIT_BY_WORD: dict[str, Unit] = {w: u for d in reversed(_TABLE) for u in reversed(d.units) for w in u.words}
-"""Units by each of their spellings; of two dimensions with one spelling the first of the table."""
+_UNIT_BY_WORD |= {u.words[0]: u for d in reversed(_TABLE) for u in d.units}
+"""Units by each of their spellings; of two with one spelling the one that is printed so, then the first of the table."""

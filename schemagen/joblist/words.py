@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 
 _INVISIBLE = str.maketrans(dict.fromkeys("\u00ad\u200b\u2060\ufeff"))
 _STRAIGHT = str.maketrans(
@@ -62,11 +63,15 @@ TABLES: dict[str, str] = {
 
 def clean_text(text: str) -> str:
     """A value: invisible characters gone, every run of blanks and line breaks one space, ends trimmed."""
+    if text.isascii():
+        return " ".join(text.split())
     return " ".join(text.translate(_INVISIBLE).split())
 
 
 def clean_word(text: str) -> str:
     """A tag, kind, key or stop: as clean_text, and compatibility forms, dashes and curly quotes in their plain form."""
+    if text.isascii():
+        return " ".join(text.split())
     text = unicodedata.normalize("NFKC", text.translate(_INVISIBLE)).translate(_INVISIBLE).translate(_STRAIGHT)
     return " ".join(unicodedata.normalize("NFKC", text).split())
 
@@ -76,6 +81,7 @@ def hyphened(text: str) -> str:
     return clean_word(clean_word(text).casefold()).replace(" ", "-").replace("_", "-")
 
 
+@lru_cache(maxsize=4096)
 def key_and_unit(text: str, table: str) -> tuple[str, str]:
     """The list's own word for a key, and the unit in brackets after it: "Size (mm)" is ("size", "mm")."""
     bare, unit = text, ""
@@ -93,7 +99,8 @@ def with_unit(text: str, unit: str) -> str:
 
 def stops_of(text: str) -> list[str]:
     """The stops of "A.flow > T1 > B.in"; several kinds of arrow are understood."""
-    return [stop.strip() for stop in _ARROW.split(clean_word(text))]
+    text = clean_word(text)
+    return [stop.strip() for stop in _ARROW.split(text)] if _ARROW.search(text) else [text]
 
 
 def unprintable(text: str) -> str:
