@@ -25,7 +25,8 @@ WITNESSES = {
     "°": "degree", "rad": "radian", "%": "percent", "": "dimensionless",
 }  # fmt: skip
 BASE = {
-    "length": "meter", "height": "meter", "area": "meter**2", "volume": "meter**3", "power": "watt", "pressure": "pascal",
+    "length": "meter", "height": "meter", "area": "meter**2", "volume": "meter**3", "power": "watt",
+    "pressure": "pascal",
     "flow": "meter**3/second", "velocity": "meter/second", "mass": "kilogram", "time": "second", "angle": "radian",
     "ratio": "dimensionless", "percent": "dimensionless", "number": "dimensionless", "count": "dimensionless",
 }  # fmt: skip
@@ -184,15 +185,17 @@ def test_any_text_gives_a_finite_number_or_a_unit_error(text, dimension, unit):
         assert e.message and e.cure
 
 
-@given(st.sampled_from([(d.name, w) for d in DIMENSIONS.values() for u in d.units for w in u.words[:1]]), st.data())
+PRINTED = [(d.name, u.words[0]) for d in DIMENSIONS.values() for u in d.units]
+PRINTED.remove(("temperature-difference", "°F"))  # printed "°F" is a temperature
+
+
+@given(st.sampled_from(PRINTED), st.data())
 def test_a_printed_quantity_is_read_back(pair, data):
     dimension, unit = pair
     wanted = DIMENSIONS[dimension]
     number = data.draw(st.integers(0, 10**6) if dimension == "count" else st.floats(1e-3, 1e6))
     found = next(u for u in wanted.units if unit in u.words)
     value = number * float(found.factor) + float(found.offset)
-    if unit in ("°C", "°", "K") and dimension != "angle":
-        value = number
     assert parse(show(value, unit, 12), dimension, unit) == pytest.approx(value, rel=1e-9, abs=1e-9)
 
 
@@ -223,7 +226,8 @@ def test_quantities_are_printed_as_the_trade_writes_them(value, unit, text):
 
 
 def test_figures_are_rounded_without_trailing_zeros():
-    assert [figures(x, 3) for x in (0.028, 1.2345, 99.96, -0.00001234, 100)] == ["0.028", "1.23", "100", "-0.0000123", "100"]
+    shown = [figures(x, 3) for x in (0.028, 1.2345, 99.96, -0.00001234, 100)]
+    assert shown == ["0.028", "1.23", "100", "-0.0000123", "100"]
 
 
 def test_a_comma_before_three_digits_is_told_as_unclear():

@@ -391,4 +391,4 @@ def _as_fraction(number: float) -> str:
 
 _UNIT_BY_WORD: dict[str, Unit] = {w: u for d in reversed(_TABLE) for u in reversed(d.units) for w in u.words}
 _UNIT_BY_WORD |= {u.words[0]: u for d in reversed(_TABLE) for u in d.units}
-"""Units by each of their spellings; of two with one spelling the one that is printed so, then the first of the table."""
+"""Units by each of their spellings; of two alike the one that is printed so, then the first of the table."""
