@@ -1,5 +1,6 @@
 """read(path) -> JobList: chooses the form by suffix or folder; all errors come at once, in ListUnreadable."""
 
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -75,7 +76,7 @@ def decoded(data: bytes, file: str) -> tuple[str, list[ListError]]:
     try:
         return data.decode("utf-8"), []
     except UnicodeDecodeError as e:
-        line = data.count(b"\n", 0, e.start) + 1
+        line = len(re.split(rb"\r\n?|\n", data[: e.start]))
     try:
         text = data.decode("cp1252")
     except UnicodeDecodeError:
