@@ -6,7 +6,7 @@ from schemagen.layout.settle import Pull, Rule, pushed, settled
 
 
 class Aligner:
-    """Keeps least positions that obey all rules; `join` makes two points keep an exact distance, if the rules allow it."""
+    """Keeps least positions that obey all rules; `join` ties two points to an exact distance if the rules allow."""
 
     def __init__(self, count: int, rules: Sequence[Rule]) -> None:
         self.at = pushed(count, rules)

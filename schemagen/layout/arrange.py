@@ -76,7 +76,7 @@ def _tee(network: Network, block: Block, sides: Mapping[End, str]) -> Shape:
         names[end] = (pipe.end if end.end else pipe.start).port
     given = {}
     openings = {}
-    for n, end in enumerate(block.ends):
+    for end in block.ends:
         side = sides.get(end) or next(s for s in "LRTB" if s not in given.values() and s not in sides.values())
         given[names[end]] = side
     p = tee_placed(part, Point(part.kind.symbol.w // 2, part.kind.symbol.h // 2), given)

@@ -1,4 +1,4 @@
-"""After the order is known: on which side of each lone tee its pipes leave, and where pipes turn above or below a piece."""
+"""On which side of each lone tee its pipes leave, and where pipes turn above or below a piece."""
 
 from collections.abc import Mapping, Sequence
 
@@ -36,7 +36,7 @@ def tee_sides(
                     (pos[beside] + (0.5 if same else 0), End(way.pipe, n))
                 )
     out: dict[End, str] = {}
-    for own, arms in at.items():
+    for arms in at.values():
         out.update(_sides(arms, section))
     return out
 

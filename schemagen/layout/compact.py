@@ -1,4 +1,4 @@
-"""Moves everything closer along one axis without changing what is left of what; steps that can be straight become so."""
+"""Moves everything closer along one axis and keeps its order; steps that can be straight become so."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -32,7 +32,7 @@ class Wire:
 
 
 class _Thing:
-    """A rectangle that moves with a point: along the axis it lies at `lo` to `hi` from it, across at `near` to `far`."""
+    """A rectangle that moves with a point: `lo` to `hi` from it along the axis, `near` to `far` across."""
 
     __slots__ = ("sort", "point", "lo", "hi", "near", "far", "owner")
 
@@ -193,7 +193,7 @@ class _Compaction:
         for a, b, rest in self.equal:
             if not al.join(a, b, rest):
                 return None
-        for weight, (a, b), gap in sorted(steps, key=lambda s: -s[0]):
+        for _, (a, b), gap in sorted(steps, key=lambda s: -s[0]):
             if al.join(a, b, 0):
                 continue
             rule = Rule(a, b, gap if gap is not None else min(10, self.start[b] - self.start[a]))

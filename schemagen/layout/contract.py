@@ -245,19 +245,19 @@ class _Contraction:
 
     def _run(self, chain: list[str]) -> Block | None:
         forward = self._row(chain)
-        backward = self._row(chain[::-1])
+        backward = self._row(chain[::-1], back=True)
         shapes = tuple(s for s in (forward, backward) if s)
         if len(shapes) < 2:
             return None
         return _block(shapes, self, run=True)
 
-    def _row(self, chain: list[str]) -> Shape | None:
+    def _row(self, chain: list[str], back: bool = False) -> Shape | None:
         """Units side by side along y = 0, from left to right, as close as their symbols and captions allow."""
         pieces: list[Shape] = []
         routes: dict[int, tuple[Point, ...]] = {}
         leave: tuple[End, Point] | None = None
         for n, tag in enumerate(chain):
-            enter, go = self._through(chain, n)
+            enter, go = self._through(chain, n, back)
             unit = self._unit(tag, enter, go, [b for p in pieces[-4:] for b in p.solids()])
             if unit is None:
                 return None
@@ -273,12 +273,12 @@ class _Contraction:
             leave = (go, unit.open[go].at) if go is not None else None
         return joined([*pieces, Shape((), routes)])
 
-    def _through(self, chain: list[str], n: int) -> tuple[End | None, End | None]:
+    def _through(self, chain: list[str], n: int, back: bool) -> tuple[End | None, End | None]:
         """By which end the n-th unit of a chain is entered and left."""
         ends = self._onward(chain[n])
         enter = next((e for e in ends if n and self._far(e).tag == chain[n - 1]), None)
         go = next((e for e in ends if n + 1 < len(chain) and e != enter and self._far(e).tag == chain[n + 1]), None)
-        rest = [e for e in ends if e not in (enter, go)]
+        rest = [e for e in ends if e not in (enter, go)][:: -1 if back else 1]
         if enter is None and n == 0 and rest and (len(ends) > 1 or go is None and len(chain) == 1):
             enter = rest.pop(0)
         if go is None and n == len(chain) - 1 and rest:

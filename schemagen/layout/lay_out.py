@@ -24,12 +24,20 @@ def lay_out(network: Network, waters: Waters) -> Shape:
     tags = canonical(network, section)
     far = _levels(network, section, tags)
     blocks: list[Block] = []
-    for place in dict.fromkeys(network.parts[t].place for t in tags if network.parts[t].place):
-        inner = [t for t in tags if network.parts[t].place == place]
+    place_of = {t: standing_in(network, t) for t in tags}
+    for place in dict.fromkeys(p for p in place_of.values() if p):
+        inner = [t for t in tags if place_of[t] == place]
         shape = _outlined(place, _group(network, section, contract(network, inner), far))
         blocks.append(Block(tuple(inner), (shape,), tuple(shape.open)))
-    blocks += contract(network, [t for t in tags if not network.parts[t].place])
+    blocks += contract(network, [t for t in tags if not place_of[t]])
     return _group(network, section, blocks, far)
+
+
+def standing_in(network: Network, tag: str) -> str:
+    """The place in whose outline a part stands: its own, or that of the part it is mounted on."""
+    host = network.host_of(tag)
+    own = network.parts[tag].place
+    return network.parts[host.tag].place if not own and host and host.tag in network.parts else own
 
 
 def _levels(network: Network, section: Sequence[str], tags: list[str]) -> Mapping[str, int]:
@@ -42,7 +50,7 @@ def _levels(network: Network, section: Sequence[str], tags: list[str]) -> Mappin
 
 
 def _group(network: Network, section: Sequence[str], blocks: list[Block], far: Mapping[str, int]) -> Shape:
-    """Blocks of one place, or of the whole: each connected set arranged, all sets stacked, loose blocks in rows below."""
+    """Blocks of one place, or of the whole: each connected set arranged, loose blocks below."""
     where = {tag: n for n, block in enumerate(blocks) for tag in block.tags}
     ends: dict[int, tuple[int, int]] = {}
     exits: dict[int, str] = {}
@@ -59,8 +67,9 @@ def _group(network: Network, section: Sequence[str], blocks: list[Block], far: M
             a, b = (len(blocks) - 1, b) if a < 0 else (a, len(blocks) - 1)
         ends[pipe.index] = (a, b)
     sets = _connected(len(blocks), ends)
-    drawn = [_part_of(network, section, blocks, members, ends, exits) for members in sets if len(members) > 1]
-    loose = [blocks[m[0]] for m in sets if len(m) == 1]
+    piped = {v for pair in ends.values() for v in pair}
+    drawn = [_part_of(network, section, blocks, members, ends, exits) for members in sets if members[0] in piped]
+    loose = [blocks[m[0]] for m in sets if m[0] not in piped]
     shape = _stacked(drawn)
     return joined([shape, *_in_rows(loose, shape)]) if loose else shape
 

@@ -15,18 +15,16 @@ CORNER = 10
 
 
 def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) -> list[int]:
-    """The height of each node: of a block's own origin, or of a line. After: nodes of one level stand clear of each other."""
+    """The height of each node: of a block's own origin, or of a line. After: nodes of one level stand clear."""
     boxes = [shapes[n.block].bounds() if n.is_block else Box(0, 0, 0, 0) for n in ladder.nodes]
     rules = []
     for row in ladder.levels:
         for a, b in zip(row, row[1:], strict=False):
             rules.append(Rule(a, b, boxes[a].bottom - boxes[b].y + _gap(ladder, a, b)))
-    for pipe, a, b in ladder.uprights:
-        pass
     aligner = Aligner(len(ladder.nodes), rules)
     pieces = sorted(_pieces(ladder, shapes, weight), key=lambda p: -p[0])
     pulls = []
-    for rank, a, b, rest in pieces:
+    for _, a, b, rest in pieces:
         if not aligner.join(a, b, rest):
             pulls.append(Pull(a, b, rest, 2))
     for row in ladder.levels:

@@ -1,4 +1,4 @@
-"""Counts what is wrong, and how good the rest is, on a finished plan. It measures; it knows nothing of how the plan came about."""
+"""Counts what is wrong with a finished plan, and how good the rest is, whatever made it."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -146,7 +146,7 @@ def _joints(network: Network) -> dict[int, set]:
 
 
 def _meetings(network: Network, pieces: list[_Piece]):
-    """Crossings, and as faults: pipes on one line, nearer than LEAST_SPACING side by side, or touching at a corner or end."""
+    """Crossings, and as faults: pipes on one line, too near side by side, or touching."""
     joints = _joints(network)
     cells = _grid((n, p.box.grown(LEAST_SPACING)) for n, p in enumerate(pieces))
     crossings, faults = [], []
@@ -220,7 +220,7 @@ def _places(network: Network, plan: Plan) -> Iterable[tuple[str, str]]:
             mine = network.parts[tag].place == place.name
             if mine and not _within(part.box, place.box):
                 yield "part outside its place", tag
-            if not mine and part.box.overlaps(place.box):
+            if not mine and not network.host_of(tag) and part.box.overlaps(place.box):
                 yield "stranger in a place", f"{tag} in {place.name}"
         for other in plan.places[n + 1 :]:
             if place.box.overlaps(other.box):

@@ -35,7 +35,7 @@ class Taken:
 
 
 def stretches(network: Network) -> list[list[int]]:
-    """Pipes of one size that follow on each other through parts other than stores and sources, in the order of the list."""
+    """Pipes of one size that follow on each other through valves, tees and such, in the order of the list."""
     at: dict[str, list[int]] = {}
     for pipe in network.pipes:
         if pipe.size_text:
