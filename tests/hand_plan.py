@@ -1,13 +1,19 @@
 """A small heating circuit with a cold pipe across it, placed by hand, for tests that want a plan without the layout."""
 
+from fragments import built
+
+from schemagen.base.finding import Finding
 from schemagen.base.geometry import Box, Point, turned_point, turned_side, turned_size
 from schemagen.base.text import label_size
+from schemagen.checks.check import Report
+from schemagen.drawing.compose import compose
 from schemagen.layout.placement import Label, PlaceBox, Placed, PlacedPort, Plan, Route
 from schemagen.network.network import Network, Part
+from schemagen.network.waters import Waters
 
 LIST = """
 parts: system-boiler B1 label: Boiler place: Kitchen; isolating-valve V1; tee T1; pump P1 label: Heating pump; radiator R1 label: Living room; expansion-vessel EV1; pressure-gauge G1; tee T2; cold-outlet C1; cold-main M1
-pipes: B1.flow - V1.a 22 mm; V1.b - T1.a; T1.b - R1.a; R1.b - T2.a; T2.b - P1.in; P1.out - B1.return 22 mm; T1.branch - G1.port; T2.branch - EV1.port; M1.out - C1.in 15 mm
+pipes: B1.flow - V1.a 22 mm; V1.b - T1.a; T1.b - R1.a; R1.b - T2.a 22 mm; T2.b - P1.in; P1.out - B1.return 22 mm; T1.branch - G1.port; T2.branch - EV1.port; M1.out - C1.in 15 mm
 """  # noqa: E501
 
 SECTIONS = (
@@ -74,3 +80,19 @@ def _placed(part: Part, x: int, y: int, turn: int, mirror: bool) -> Placed:
 
 def _label(tag, lines, x, y, anchor) -> Label:
     return Label(tag, lines, Box(x, y, *label_size(lines, True)), anchor)
+
+
+def hand_drawing(findings=(), checks_run: int = 42):
+    """Network, report and drawing of the hand-placed circuit."""
+    network = built(LIST, finished=False).network
+    waters = Waters(MEDIA, SECTIONS, (0,) * 8 + (1,), (("B1", "V1", "R1", "P1"),), CARRIES)
+    report = Report(tuple(findings), (), checks_run)
+    return network, report, compose(network, waters, hand_plan(network), report)
+
+
+FINDINGS = (
+    Finding("pump-missing", "error", "Nothing moves the water of B1.", "Put a pump.", pipes=(("T2.b", "P1.in"),)),
+    Finding("no-drain-point", "warning", "The circuit has no drain.", "Add a drain cock.", parts=("R1",)),
+    Finding("label-missing", "advice", "V1 has no label.", "Write label: at V1.", parts=("V1",)),
+    Finding("no-relief-valve", "error", "No relief valve.", "Add one.", parts=("EV1",), accepted="temporary rig"),
+)

@@ -1,7 +1,7 @@
 """Code letters of sections and sizes of pipes, beside the lines: once on each connected run, again every 80 mm."""
 
 from collections.abc import Collection, Sequence
-from itertools import pairwise
+from itertools import islice, pairwise
 
 import networkx as nx
 
@@ -26,26 +26,34 @@ def code_letters(
 ) -> tuple[LabelItem, ...]:
     """Letters and size for every run, where there is room; what is placed is added to `taken`.
 
-    Each size of a run is written at least once. Where only the letters have room, they stand alone. `sized` names the
-    pipes whose size is written already.
+    Letters and each size of a run are written at least once; together if there is room, else one of them. `sized` names
+    the pipes whose size is written already.
     """
+    return tuple(label for run in _runs(pipes) for label in _on_run(run, sized, style, taken))
+
+
+def _on_run(run: Sequence[PipeItem], sized: Collection[str], style: Style, taken: Taken) -> list[LabelItem]:
+    written = {pipe.size for pipe in run if pipe.name in sized} | {""}
+    pieces = [(pipe, a, b) for pipe in run for a, b in pairwise(pipe.points)]
+    pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
     out: list[LabelItem] = []
-    for run in _runs(pipes):
-        placed: list[tuple[str, Point]] = []
-        written = {pipe.size for pipe in run if pipe.name in sized}
-        pieces = [(pipe, a, b) for pipe in run for a, b in pairwise(pipe.points)]
-        pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
-        for with_size in (True, False):
-            if placed and not with_size:
-                break
-            for pipe, a, b in pieces:
-                middle = Point((a.x + b.x) // 2, (a.y + b.y) // 2)
-                if any(size == pipe.size and length_of(middle, p) < REPEAT for size, p in placed):
-                    continue
-                if label := _letters(pipe, a, b, with_size and pipe.size not in written, style, taken):
-                    placed.append((pipe.size, middle))
-                    out.append(label)
-    return tuple(out)
+    placed: list[tuple[str, Point]] = []
+    for pipe, a, b in pieces:
+        middle = Point((a.x + b.x) // 2, (a.y + b.y) // 2)
+        if any(size == pipe.size and length_of(middle, p) < REPEAT for size, p in placed):
+            continue
+        words = (style.sections[pipe.section].code, "" if pipe.size in written else pipe.size)
+        if label := _letters(pipe, a, b, words, style, taken):
+            placed.append((pipe.size, middle))
+            out.append(label)
+    left_over = [] if placed else [((style.sections[run[0].section].code, ""), pieces)]
+    for size in dict.fromkeys(pipe.size for pipe in run):
+        if size not in written and all(size != said for said, _ in placed):
+            left_over.append((("", size), [piece for piece in pieces if piece[0].size == size]))
+    for words, where in left_over:
+        tries = (_letters(*piece, words, style, taken) for piece in where)
+        out += islice(filter(None, tries), 1)
+    return out
 
 
 def _runs(pipes: Sequence[PipeItem]) -> list[list[PipeItem]]:
@@ -58,21 +66,24 @@ def _runs(pipes: Sequence[PipeItem]) -> list[list[PipeItem]]:
     return [[pipes[i] for i in group] for group in sorted(groups)]
 
 
-def _letters(pipe: PipeItem, a: Point, b: Point, with_size: bool, style: Style, taken: Taken) -> LabelItem | None:
-    section = style.sections[pipe.section]
-    code_width = text_width(section.code, LABEL_SIZE, bold=True)
-    size = f" {pipe.size}" if with_size and pipe.size else ""
+def _letters(
+    pipe: PipeItem, a: Point, b: Point, words: tuple[str, str], style: Style, taken: Taken
+) -> LabelItem | None:
+    """Code letters in bold and a size, either of which may be empty, beside one straight piece; None without room."""
+    code, size = words
+    gap = text_width(" ", LABEL_SIZE) if code and size else 0
+    code_width = text_width(code, LABEL_SIZE, bold=True) + gap
     width = code_width + text_width(size, LABEL_SIZE)
     area = next((area for area in _places(a, b, width) if taken.free(area)), None)
     if area is None:
         return None
     taken.add(area)
-    colour, base = section.pen.colour, area.top + BASELINE
-    texts = [Text(area.left, base, section.code, LABEL_CAP, bold=True, colour=colour, subject=pipe.name)]
-    if size:
-        left = area.left + code_width + text_width(" ", LABEL_SIZE)
-        texts.append(Text(left, base, pipe.size, LABEL_CAP, colour=colour, subject=pipe.name))
-    return LabelItem(pipe.name, "code", pipe.section, tuple(texts))
+    colour, base = style.sections[pipe.section].pen.colour, area.top + BASELINE
+    texts = (
+        Text(area.left, base, code, LABEL_CAP, bold=True, colour=colour, subject=pipe.name),
+        Text(area.left + code_width, base, size, LABEL_CAP, colour=colour, subject=pipe.name),
+    )
+    return LabelItem(pipe.name, "code", pipe.section, tuple(text for text in texts if text.text))
 
 
 def _places(a: Point, b: Point, width: float):

@@ -54,7 +54,8 @@ def pipe_title(pipe: Pipe, section: SectionStyle) -> str:
 
 
 def pipe_desc(medium: str, carries: bool) -> str:
-    return f"Medium: {medium.replace('-', ' ')}. " + ("Water moves in it." if carries else "Water never moves in it.")
+    known = medium.replace("-", " ") or "not known"
+    return f"Medium: {known}. Water {'moves' if carries else 'never moves'} in it."
 
 
 def counted(n: int, word: str) -> str:

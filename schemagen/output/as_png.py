@@ -30,8 +30,7 @@ def encode(sheet: Sheet, dpi: int) -> bytes:
         size = f"{sheet.width:.0f} × {sheet.height:.0f} mm"
         raise TooManyDots(f"a sheet of {size} at {dpi} dpi is too large a picture; use {most} dpi at most")
     png = resvg_py.svg_to_bytes(
-        svg_string=svg_text(sheet),
-        width=wide,
+        svg_string=svg_text(sheet, (str(wide), str(high))),
         dpi=96,
         background="#ffffff",
         skip_system_fonts=True,

@@ -5,6 +5,7 @@ font of the web. Attributes stand in the order in which they are given; numbers 
 """
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from xml.sax.saxutils import escape
 
@@ -18,6 +19,7 @@ from schemagen.sheets.sheet import Block, Sheet
 
 SUFFIX = ".svg"
 FONTS = f"{FAMILY}, 'DejaVu Sans Condensed', Arial, Helvetica, sans-serif"
+_FORBIDDEN = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 EMPHASIS = 2.4
 """Width of the grey band under a pipe that a finding names, in millimetres at the usual module."""
 
@@ -27,15 +29,17 @@ def encode(sheet: Sheet, dpi: int = 0) -> bytes:
     return svg_text(sheet).encode("utf-8")
 
 
-def svg_text(sheet: Sheet) -> str:
+def svg_text(sheet: Sheet, size: tuple[str, str] | None = None) -> str:
+    """The file as text. `size` is the width and height to be shown at, if not the sheet's own in millimetres."""
     w, h = number(sheet.width), number(sheet.height)
+    shown_w, shown_h = size or (f"{w}mm", f"{h}mm")
     body = [
         _element("rect", x=0, y=0, width=w, height=h, fill="#ffffff"),
         *(_block(block) for block in sheet.blocks),
         *_picture(sheet.drawing, sheet.onto),
     ]
     root = _open(
-        "svg", xmlns="http://www.w3.org/2000/svg", width=f"{w}mm", height=f"{h}mm", viewBox=f"0 0 {w} {h}",
+        "svg", xmlns="http://www.w3.org/2000/svg", width=shown_w, height=shown_h, viewBox=f"0 0 {w} {h}",
         role="img", lang="en", aria_labelledby="title desc", font_family=FONTS,
     )  # fmt: skip
     heads = [f'<title id="title">{_text(sheet.title)}</title>', f'<desc id="desc">{_text(sheet.desc)}</desc>']
@@ -232,4 +236,4 @@ def _quoted(text: str) -> str:
 
 def _clean(text: str) -> str:
     """Without the characters that XML forbids: controls, halves of surrogate pairs, U+FFFE and U+FFFF."""
-    return "".join(c for c in text if c in "\t\n\r" or " " <= c < "\ud800" or "\ue000" <= c <= "\ufffd" or c > "\uffff")
+    return _FORBIDDEN.sub("", text)

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 
 from schemagen.base.geometry import Point
+from schemagen.base.text import LABEL_CAP
 from schemagen.checks.check import Report
 from schemagen.drawing.drawing import Drawing, Hop
 from schemagen.drawing.marks import mark_radius, mark_shapes
 from schemagen.drawing.pipe_lines import HOP_RADIUS, stretched
 from schemagen.drawing.shape import Circle, Onto, Path, Shape, line, shape_of, shifted
-from schemagen.drawing.style import Pen, Style
+from schemagen.drawing.style import Pen
 from schemagen.drawing.symbol_ink import symbol_ink
 from schemagen.network.network import Network
 from schemagen.parts.kind import PartKind
@@ -22,37 +23,38 @@ CELL = 40
 SAMPLE = 26.0
 """Length of a line's sample in millimetres: two periods of the longest pattern at the usual module, drawn together."""
 
-def symbol_legend(network: Network, drawing: Drawing, onto: Onto, width: float) -> Chapter:
+def symbol_legend(network: Network, drawing: Drawing, onto: Onto, cap: float, width: float) -> Chapter:
     """Each kind on the drawing once, two to a row, family by family; then the joint and the crossing, if any."""
     drawn = {part.tag for part in drawing.parts}
     kinds: dict[str, PartKind] = {}
     for part in network.parts.values():
         if part.tag in drawn and part.kind.name != "tee":
             kinds.setdefault(part.kind.name, part.kind)
-    cells = [_kind_cell(kind, onto, width / 2) for kind in sorted(kinds.values(), key=lambda k: (k.family, k.title))]
+    in_order = sorted(kinds.values(), key=lambda kind: (kind.family, kind.title))
+    cells = [_kind_cell(kind, onto, cap, width / 2) for kind in in_order]
     if any(part.kind == "tee" for part in drawing.parts):
-        cells.append(_cell("joint", _dot(), onto, width / 2))
+        cells.append(_cell("joint", _dot(), onto, cap, width / 2))
     if any(pipe.hops for pipe in drawing.pipes):
-        cells.append(_cell("crossing, not joined", _crossing(), onto, width / 2))
+        cells.append(_cell("crossing, not joined", _crossing(), onto, cap, width / 2))
     return Chapter("legend", "Symbols", tuple(_pair(cells[i : i + 2], width / 2) for i in range(0, len(cells), 2)))
 
 
-def _kind_cell(kind: PartKind, onto: Onto, width: float) -> Row:
+def _kind_cell(kind: PartKind, onto: Onto, cap: float, width: float) -> Row:
     w, h = kind.symbol.w, kind.symbol.h
     fit = min(1.0, CELL / max(w, h))
     shapes = [shape_of(ink) for ink in symbol_ink(kind)]
     at = Onto(onto.style, onto.scale * fit, (CELL - w * fit) / 2 * onto.scale, (CELL - h * fit) / 2 * onto.scale)
-    return _named(kind.title, tuple(at.shape(s) for s in shapes), h * fit, onto, width)
+    return _named(kind.title, tuple(at.shape(s) for s in shapes), h * fit, onto, cap, width)
 
 
-def _cell(name: str, shapes: Sequence[Shape], onto: Onto, width: float) -> Row:
+def _cell(name: str, shapes: Sequence[Shape], onto: Onto, cap: float, width: float) -> Row:
     at = Onto(onto.style, onto.scale)
-    return _named(name, tuple(at.shape(s) for s in shapes), 20, onto, width)
+    return _named(name, tuple(at.shape(s) for s in shapes), 20, onto, cap, width)
 
 
-def _named(name: str, shapes: tuple[Shape, ...], units_high: float, onto: Onto, width: float) -> Row:
+def _named(name: str, shapes: tuple[Shape, ...], units_high: float, onto: Onto, cap: float, width: float) -> Row:
     """The symbol with its name at the right of it, both on one middle line; the row is as high as the higher."""
-    cap, cell = onto.style.text["small"], CELL * onto.scale
+    cell = CELL * onto.scale
     lines = wrapped(name, cap, width - cell - 3, most=4)
     high = max(units_high * onto.scale, height_of(lines, cap))
     lift = (high - cell) / 2
@@ -88,10 +90,9 @@ def hop_segments(points: Sequence[Point], hops: Sequence[Hop]):
     return tuple([*out, ("L", (b.x, b.y))])
 
 
-def section_key(drawing: Drawing, onto: Onto, width: float) -> Chapter:
+def section_key(drawing: Drawing, onto: Onto, cap: float, width: float) -> Chapter:
     """A sample of each section's line with its code letters and its name."""
-    style, cap = onto.style, onto.style.text["small"]
-    code = 9.0
+    style, code = onto.style, 5 * cap
     ends = (Point(0, 0), Point(round(SAMPLE / onto.scale), 0))
     rows = []
     for section in (style.sections[s] for s in drawing.sections):
@@ -103,10 +104,9 @@ def section_key(drawing: Drawing, onto: Onto, width: float) -> Chapter:
     return Chapter("section-key", "Sections", tuple(rows))
 
 
-def findings_panel(report: Report, style: Style, width: float) -> Chapter:
+def findings_panel(report: Report, cap: float, width: float) -> Chapter:
     """Number, sentence and cure of each finding; at the end what was checked and what could not be."""
-    cap = style.text["small"]
-    unit = cap / 10
+    unit = cap / LABEL_CAP
     left = 2 * 1.35 * mark_radius(88 if len(report.findings) > 9 else 8) * unit + 1.5
     rows = []
     for number, finding in enumerate(report.findings, 1):

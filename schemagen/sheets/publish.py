@@ -22,6 +22,10 @@ SCALES = (MM_PER_UNIT, 0.2, 0.18)
 """Millimetres per unit: modules of 2.5, 2.0 and 1.8 mm; at the last, letters are 1.8 mm high, the least allowed."""
 
 A4_SCALES = SCALES[:2]
+SMALL, LARGE = 300.0, 450.0
+"""Widths of the space inside the frame, in millimetres: narrower columns below the first (A4); above the second (A2 and
+larger) tables and cautions are set in the plain size, so that they can still be read on a smaller print."""
+
 PAD = 5.0
 """White kept between the frame and what stands in it."""
 
@@ -72,6 +76,8 @@ def publish(
 
 
 def _on(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> Sheet | None:
+    if drawing.box.w * scale > page.width or drawing.box.h * scale > page.height - HEIGHT:
+        return None
     furniture = _furnish(page, scale, drawing, network, report, style)
     if drawing.box.w * scale > furniture.width or drawing.box.h * scale > furniture.height:
         return None
@@ -81,14 +87,15 @@ def _on(page: Page, scale: float, drawing: Drawing, network: Network, report: Re
 def _furnish(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> _Furniture:
     inner_w, inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
     block_w = _block_width(inner_w)
-    notes, cautions, deep = _words(cautions_for(network, report), inner_w - block_w - 2 * PAD, style)
+    cap = style.text["plain" if inner_w > LARGE else "small"]
+    notes, cautions, deep = _words(cautions_for(network, report), inner_w - block_w - 2 * PAD, cap, style)
     band = max(HEIGHT, deep + PAD)
-    column = 60.0 if page.name == "A4" else 70.0
+    column = 60.0 if inner_w < SMALL else 38 * cap
     onto = Onto(style, scale)
     chapters = [
-        findings_panel(report, style, column),
-        section_key(drawing, onto, column),
-        symbol_legend(network, drawing, onto, column),
+        findings_panel(report, cap, column),
+        section_key(drawing, onto, cap, column),
+        symbol_legend(network, drawing, onto, cap, column),
     ]
     columns = set_columns([c for c in chapters if c.rows], column, inner_h - HEIGHT - 2 * PAD, style)
     taken = columns.count * (column + GAP)
@@ -99,17 +106,17 @@ def _block_width(inner: float) -> float:
     return WIDEST if inner >= 2 * WIDEST else NARROWEST
 
 
-def _words(cautions: tuple[str, ...], width: float, style: Style):
+def _words(cautions: tuple[str, ...], width: float, cap: float, style: Style):
     """The lines of the notes and of the cautions below them, from 0, 0, and the height of both."""
-    notes, y = _paragraphs("Notes", (NOTES,), 0.0, width, style)
+    notes, y = _paragraphs("Notes", (NOTES,), 0.0, width, cap, style)
     if not cautions:
         return notes, (), y
-    warned, y = _paragraphs("Cautions", cautions, y + style.text["small"], width, style)
+    warned, y = _paragraphs("Cautions", cautions, y + cap, width, cap, style)
     return notes, warned, y
 
 
-def _paragraphs(heading: str, texts: tuple[str, ...], y: float, width: float, style: Style):
-    cap, shapes = style.text["small"], [*text_lines((heading,), 0, y, style.text["plain"], bold=True)]
+def _paragraphs(heading: str, texts: tuple[str, ...], y: float, width: float, cap: float, style: Style):
+    shapes = [*text_lines((heading,), 0, y, style.text["plain"], bold=True)]
     y += 1.8 * style.text["plain"]
     for text in texts:
         lines = wrapped(text, cap, width)
