@@ -48,7 +48,7 @@ class Refused(Exception):
 def main() -> None:
     """Entry point of the `schemagen` command."""
     try:
-        app(standalone_mode=False)
+        sys.exit(app(standalone_mode=False) or 0)
     except SystemExit:
         raise
     except KeyboardInterrupt:

@@ -4,7 +4,6 @@
                   └── Findings: from every arrow, always the same type ──┘
 """
 
-import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -78,9 +77,7 @@ def read(source: str | Path) -> Job:
 
     Raises ListUnreadable with every fault found, and SymbolError for a faulty `symbols:` folder.
     """
-    if str(source) == "-":
-        return job_of(read_list(sys.stdin.buffer))
-    return job_of(read_list(Path(source)))
+    return job_of(read_list(source))
 
 
 def job_of(job_list: JobList) -> Job:
@@ -111,7 +108,8 @@ class Schematic:
     sheets: Sequence[Sheet]
 
     def _repr_svg_(self) -> str:
-        return svg_text(self.sheets[0])
+        text = svg_text(self.sheets[0])
+        return text[text.index("<svg") :]
 
     def save(self, path: str | Path, dpi: int = 200) -> tuple[Path, ...]:
         """Writes the sheets; the suffix picks the format. Returns the files written."""

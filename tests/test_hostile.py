@@ -66,7 +66,7 @@ def part(text: str) -> str:
 
 
 def labelled(label: str) -> bytes:
-    return part(f"output: 12 kW, label: {json.dumps(label)}").encode()
+    return part(f"output: 12 kW, label: {json.dumps(label, ensure_ascii=False)}").encode()
 
 
 UNREADABLE = {
@@ -93,16 +93,16 @@ UNREADABLE = {
     "outside.yaml": GOOD.encode() + b"symbols: ../../somewhere\n",
     "absolute.yaml": GOOD.encode() + b"symbols: /etc\n",
     "unknown.words": GOOD.encode(),
+    "control.yaml": labelled("bell \x07 escape \x1b[31m null \x00"),
+    "surrogate.json": b'{"parts": {"B1": {"kind": "system-boiler", "label": "\\ud800"}}, "connections": []}',
     "comma.yaml": GOOD.encode() + b"sheet: {title: Heat pump, buffer}\n",
 }
 
 READABLE = {
     "script.yaml": labelled("<script>alert(1)</script>"),
     "cdata.yaml": labelled("]]> <![CDATA[ &amp; &#0; \" ' --> <!--"),
-    "control.yaml": labelled("bell \x07 escape \x1b[31m null \x00"),
     "rtl.yaml": labelled("\u202eמסמך\u202c שלום"),
     "emoji.yaml": labelled("🔥🚿👩‍🔧 stove"),
-    "surrogate.json": b'{"parts": {"B1": {"kind": "system-boiler", "label": "\\ud800"}}, "connections": []}',
     "long_label.yaml": labelled("word " * 2_000),
     "nan.yaml": part("output: .nan").encode(),
     "infinite.yaml": part("output: .inf").encode(),
