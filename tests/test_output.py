@@ -134,7 +134,7 @@ ELEMENTS = {"svg", "title", "desc", "rect", "g", "path", "circle", "ellipse", "t
 ATTRIBUTES = {
     "width", "height", "viewBox", "role", "lang", "aria-labelledby", "aria-label", "aria-hidden", "font-family", "id",
     "class", "x", "y", "rx", "ry", "cx", "cy", "r", "d", "fill", "stroke", "stroke-width", "stroke-dasharray",
-    "stroke-linecap", "stroke-linejoin", "font-size", "font-weight", "text-anchor", "transform",
+    "stroke-dashoffset", "stroke-linecap", "stroke-linejoin", "font-size", "font-weight", "text-anchor", "transform",
 }  # fmt: skip
 
 

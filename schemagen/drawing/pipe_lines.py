@@ -10,6 +10,11 @@ from schemagen.drawing.style import MM_PER_UNIT, Pen
 
 HOP_RADIUS = 0.8 * MODULE
 LEAST_STRETCH, MOST_STRETCH = 0.8, 1.25
+TRIES = 4
+"""How many periods more or fewer than the usual number are tried."""
+
+CUTS = tuple((skip, cut) for skip in (0, 0.25, 0.5) for cut in (0, 0.25, 0.5))
+"""Shares of a dash that may be left out at the start and at the end of a line with corners."""
 
 
 def length_of(a: Point, b: Point) -> int:
@@ -70,29 +75,33 @@ def corner_lengths(points: tuple[Point, ...], hops: tuple[Hop, ...]) -> list[flo
 def stretched(pen: Pen, points: tuple[Point, ...], hops: tuple[Hop, ...] = ()) -> Pen:
     """The pen with its pattern fitted to the line, so that both ends and, if it can be, all corners fall on dashes.
 
-    A line shorter than one period and a dash is solid. ISO 128-21 asks for lines prepared like this (its abstract).
+    Stretched by a quarter at most; where only that brings a corner onto a dash, the first and the last dash are cut
+    short. A line shorter than a period and a dash is solid. ISO 128-21 is about lines prepared like this.
     """
     if not pen.pattern:
         return pen
     period, first = sum(pen.pattern), pen.pattern[0]
     whole = line_length(points, hops) * MM_PER_UNIT
     corners = [c * MM_PER_UNIT for c in corner_lengths(points, hops)]
+    usual = max(1, round((whole - first) / period))
     best = None
-    around = (whole - first) / period
-    for n in range(max(1, math.floor(around / MOST_STRETCH) - 1), math.ceil(around / LEAST_STRETCH) + 2):
-        factor = whole / (n * period + first)
-        if LEAST_STRETCH <= factor <= MOST_STRETCH:
-            score = (sum(_in_gap(c / factor, pen.pattern) for c in corners), abs(math.log(factor)), n)
-            best = min(best or (score, factor), (score, factor))
+    for n in range(max(1, usual - TRIES), usual + TRIES + 1):
+        for skip, cut in CUTS if corners and pen.cap == "butt" else CUTS[:1]:
+            factor = whole / (n * period + (1 - skip - cut) * first)
+            if LEAST_STRETCH <= factor <= MOST_STRETCH:
+                missed = sum(not _on_dash(c / factor + skip * first, pen.pattern) for c in corners)
+                best = min(best or (missed + 1,), (missed, skip + cut, abs(math.log(factor)), factor, skip))
     if best is None:
         return replace(pen, pattern=(), cap="butt")
-    return replace(pen, pattern=tuple(d * best[1] for d in pen.pattern))
+    *_, factor, skip = best
+    return replace(pen, pattern=tuple(d * factor for d in pen.pattern), skip=skip * first * factor)
 
 
-def _in_gap(at: float, pattern: tuple[float, ...]) -> bool:
+def _on_dash(at: float, pattern: tuple[float, ...]) -> bool:
+    """True if a place along the pattern is on a dash and not at its very end."""
     at %= sum(pattern)
     for i, piece in enumerate(pattern):
-        if at <= piece + 1e-9:
-            return i % 2 == 1 and at > 1e-9
+        if at <= piece:
+            return i % 2 == 0 and piece / 8 <= at <= piece * 7 / 8
         at -= piece
     return False

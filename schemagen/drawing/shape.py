@@ -127,7 +127,7 @@ class Onto:
             return None
         by = self.scale / MM_PER_UNIT
         width = self.style.on_series(pen.width * by) if pen.width <= self.style.series[-1] else pen.width * by
-        return replace(pen, width=width, pattern=tuple(d * by for d in pen.pattern))
+        return replace(pen, width=width, pattern=tuple(d * by for d in pen.pattern), skip=pen.skip * by)
 
     def shape(self, shape: Shape) -> Shape:
         """The shape in millimetres on the sheet."""

@@ -14,12 +14,14 @@ MM_PER_UNIT = 2.5 / MODULE
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """A line: width, colour, dash pattern (dash, gap, …; empty is solid) and the shape of its ends."""
+    """A line: width, colour, dash pattern (dash, gap, …; empty is solid), shape of its ends, and how much of the first
+    dash is left out at its start."""
 
     width: float
     colour: str = "#000000"
     pattern: tuple[float, ...] = ()
     cap: str = "butt"
+    skip: float = 0
 
 
 @dataclass(frozen=True, slots=True)

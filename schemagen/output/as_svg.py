@@ -198,6 +198,8 @@ def _pen(pen: Pen | None) -> dict[str, str]:
     out = {"stroke": pen.colour, "stroke_width": number(pen.width)}
     if pen.pattern:
         out["stroke_dasharray"] = " ".join(number(d) for d in pen.pattern)
+    if pen.skip:
+        out["stroke_dashoffset"] = number(pen.skip)
     if pen.cap != "butt":
         out |= {"stroke_linecap": pen.cap, "stroke_linejoin": "round"}
     return out

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from schemagen.drawing.shape import Rect, Shape, Text, line
 from schemagen.drawing.style import Pen, Style
 from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, Block, Page
-from schemagen.sheets.typeset import shortened, text_lines, wrapped
+from schemagen.sheets.typeset import height_of, shortened, text_lines, wrapped
 
 ROW = 9.0
 HEIGHT = 4 * ROW
@@ -42,7 +42,7 @@ FIELDS = (
 
 def title_block(data: Mapping[str, str], page: str, x: float, y: float, width: float, style: Style) -> Block:
     """The block with its top left corner at x, y, for sheet 1 of 1."""
-    values = {"type": "Piping schematic", "language": "en"} | dict(data)
+    values = {"type": "Piping schematic", "language": "en", "status": data.get("purpose", "")} | dict(data)
     values |= {"size": page, "scale": "not to scale", "sheet": "1 / 1"}
     column = width / 18
     shapes: list[Shape] = [Rect(x, y, width, HEIGHT, 0, Pen(style.pens["frame"]))]
@@ -75,13 +75,12 @@ def _title(values: Mapping[str, str], x: float, y: float, w: float, h: float, st
     below = shortened(second, plain, w - 2, False)
     if below:
         shapes.append(Text(x + 1, y + h - 1.6, below, plain))
-    room = 2 if not below else 1
-    for cap, most in ((style.text["title"], 1), (style.text["heading"], 1), (plain, room)):
-        lines = wrapped(title, cap, w - 2, bold=True, most=most + 1)
-        if len(lines) <= most:
+    for cap, most in ((style.text["title"], 1), (style.text["heading"], 1 if below else 2), (plain, 2)):
+        if len(wrapped(title, cap, w - 2, bold=True, most=most + 1)) <= most:
             break
     lines = wrapped(title, cap, w - 2, bold=True, most=most)
-    top = y + (5.2 if below or len(lines) > 1 else 4 + (h - 4 - cap) / 2)
+    free = h - 4.5 - (plain + 2 if below else 0)
+    top = y + 4.5 + max(0, (free - height_of(lines, cap)) / 2)
     return [*shapes, *text_lines(lines, x + 1, top, cap, bold=True)]
 
 
