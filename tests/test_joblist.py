@@ -226,7 +226,8 @@ def test_a_fault_in_json_is_told_with_its_line_and_cure(text, line, message, cur
 
 
 def test_json_keeps_numbers_as_typed_and_reads_the_same_list_as_yaml():
-    (part,) = read_text('{"parts": {"A": {"kind": "tee", "size": 22.0, "x": true, "y": null, "l": ["p", 2]}}}', "json").parts
+    text = '{"parts": {"A": {"kind": "tee", "size": 22.0, "x": true, "y": null, "l": ["p", 2]}}}'
+    (part,) = read_text(text, "json").parts
     assert entries(part) == {"size": "22.0", "x": "yes", "l": "p, 2"}
     titles = 'ü"\\/ \u2192 x', "{[:,]}", "\U0001f6bf"
     for title in titles:

@@ -158,6 +158,9 @@ class _Gather:
         if word == "parts" and len(path) == 2 and isinstance(node, Table):
             keys = {key_and_unit(k.text, "parts")[0] for k, _ in node.pairs}
             if "kind" not in keys:
+                key = key or next(
+                    (canonical(v) for k, v in node.pairs if key_and_unit(k.text, "parts")[0] == "tag"), ""
+                )
                 return f"part {shown(key)} has no kind".replace("  ", " "), _CURE_KIND
             if not key and "tag" not in keys:
                 return "a part has no tag", "write `tag: …`, a name of your own such as HP1"
@@ -183,7 +186,8 @@ class _Gather:
             elif not name:
                 self.wrong(key.place, "a key is empty", "write a word before the colon")
             else:
-                found[name] = (key, Entry(name, with_unit(canonical(node), unit), key.place))
+                place = node.place if isinstance(node, Text) else key.place
+                found[name] = (key, Entry(name, with_unit(canonical(node), unit), place))
         entries = [entry for name, (_, entry) in found.items() if entry.text and name not in without]
         return tuple(entries if sort == "sheet" else sorted(entries, key=lambda e: e.key))
 

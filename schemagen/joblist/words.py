@@ -16,7 +16,7 @@ _NUMBER = re.compile(r"[+-]?[0-9][0-9 .,/]*")
 _ARROW = re.compile(r"\s*(?:-*>|=>|→|➔|⟶)\s*")
 
 SYNONYMS: dict[str, dict[str, str]] = {
-    table: {word: name for name, words in names.items() for word in words.split()}
+    table: {word: name for name, words in names.items() for word in words.casefold().split()}
     for table, names in {
         "": {
             "label": "beschriftung libellé etiqueta",
@@ -56,7 +56,7 @@ TABLES: dict[str, str] = {
         "fluids": "fluids fluid medien fluides fluidos fluidi",
         "symbols": "symbols symbole symboles símbolos simboli",
     }.items()
-    for word in words.split()
+    for word in words.casefold().split()
 }
 """Words for the tables of a list, as keys, sheets or files may be named, and the list's own word for each."""
 
