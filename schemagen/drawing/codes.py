@@ -1,6 +1,7 @@
 """Code letters of sections and sizes of pipes, beside the lines: once on each connected run, again every 80 mm."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
 from itertools import islice, pairwise
 
 import networkx as nx
@@ -17,8 +18,22 @@ REPEAT = 80 / MM_PER_UNIT
 CLEAR, BESIDE = 2, 6
 """Units between a line's middle and the box of its letters, above or below a level line and beside an upright one."""
 
+APART = 16
+"""Units that letters keep from the lines of other runs, so that it is plain which line they name."""
+
 BASELINE = 12.75
 """Units from the top of a line's box to its baseline."""
+
+
+@dataclass(frozen=True)
+class _Space:
+    """What is taken, and the lines of each run by its number: letters keep away from those of other runs."""
+
+    taken: Taken
+    lines: Taken
+
+    def free(self, area: Area, run: int, clear: float) -> bool:
+        return self.taken.free(area) and self.lines.free(area.grown(clear), run)
 
 
 def code_letters(
@@ -29,31 +44,50 @@ def code_letters(
     Letters and each size of a run are written at least once; together if there is room, else one of them. `sized` names
     the pipes whose size is written already.
     """
-    return tuple(label for run in _runs(pipes) for label in _on_run(run, sized, style, taken))
+    runs = _runs(pipes)
+    space = _Space(taken, Taken())
+    for number, run in enumerate(runs):
+        for pipe in run:
+            for a, b in pairwise(pipe.points):
+                space.lines.add(Area(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)), number)
+    return tuple(label for number, run in enumerate(runs) for label in _on_run(number, run, sized, style, space))
 
 
-def _on_run(run: Sequence[PipeItem], sized: Collection[str], style: Style, taken: Taken) -> list[LabelItem]:
+def _on_run(
+    number: int, run: Sequence[PipeItem], sized: Collection[str], style: Style, space: _Space
+) -> list[LabelItem]:
     written = {pipe.size for pipe in run if pipe.name in sized} | {""}
     pieces = [(pipe, a, b) for pipe in run for a, b in pairwise(pipe.points)]
     pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
+    code = style.sections[run[0].section].code
     out: list[LabelItem] = []
     placed: list[tuple[str, Point]] = []
     for pipe, a, b in pieces:
         middle = Point((a.x + b.x) // 2, (a.y + b.y) // 2)
         if any(size == pipe.size and length_of(middle, p) < REPEAT for size, p in placed):
             continue
-        words = (style.sections[pipe.section].code, "" if pipe.size in written else pipe.size)
-        if label := _letters(pipe, a, b, words, style, taken):
+        words = (code, "" if pipe.size in written else pipe.size)
+        if label := _letters(pipe, a, b, words, style, lambda area: space.free(area, number, APART)):
+            space.taken.add(area_of(label))
             placed.append((pipe.size, middle))
             out.append(label)
-    left_over = [] if placed else [((style.sections[run[0].section].code, ""), pieces)]
+    left_over = [] if placed else [((code, ""), pieces)]
     for size in dict.fromkeys(pipe.size for pipe in run):
         if size not in written and all(size != said for said, _ in placed):
             left_over.append((("", size), [piece for piece in pieces if piece[0].size == size]))
     for words, where in left_over:
-        tries = (_letters(*piece, words, style, taken) for piece in where)
-        out += islice(filter(None, tries), 1)
+        tries = (_letters(*piece, words, style, lambda area: space.free(area, number, 0)) for piece in where)
+        for label in islice(filter(None, tries), 1):
+            space.taken.add(area_of(label))
+            out.append(label)
     return out
+
+
+def area_of(label: LabelItem) -> Area:
+    """The box of letters placed here."""
+    first, last = label.texts[0], label.texts[-1]
+    top = first.y - BASELINE
+    return Area(first.x, top, last.x + text_width(last.text, LABEL_SIZE, last.bold), top + LABEL_STEP)
 
 
 def _runs(pipes: Sequence[PipeItem]) -> list[list[PipeItem]]:
@@ -67,17 +101,15 @@ def _runs(pipes: Sequence[PipeItem]) -> list[list[PipeItem]]:
 
 
 def _letters(
-    pipe: PipeItem, a: Point, b: Point, words: tuple[str, str], style: Style, taken: Taken
+    pipe: PipeItem, a: Point, b: Point, words: tuple[str, str], style: Style, free: Callable[[Area], bool]
 ) -> LabelItem | None:
     """Code letters in bold and a size, either of which may be empty, beside one straight piece; None without room."""
     code, size = words
     gap = text_width(" ", LABEL_SIZE) if code and size else 0
     code_width = text_width(code, LABEL_SIZE, bold=True) + gap
-    width = code_width + text_width(size, LABEL_SIZE)
-    area = next((area for area in _places(a, b, width) if taken.free(area)), None)
+    area = next(filter(free, _places(a, b, code_width + text_width(size, LABEL_SIZE))), None)
     if area is None:
         return None
-    taken.add(area)
     colour, base = style.sections[pipe.section].pen.colour, area.top + BASELINE
     texts = (
         Text(area.left, base, code, LABEL_CAP, bold=True, colour=colour, subject=pipe.name),

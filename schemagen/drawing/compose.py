@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from itertools import pairwise
+from math import ceil, floor
 
 from schemagen.base.geometry import MODULE, Box, Point
 from schemagen.base.text import LABEL_CAP, LABEL_SIZE
 from schemagen.checks.check import Report
 from schemagen.drawing.arrows import arrows_on
-from schemagen.drawing.codes import code_letters
+from schemagen.drawing.codes import area_of, code_letters
 from schemagen.drawing.drawing import ArrowItem, Drawing, LabelItem, MarkItem, PartItem, PipeItem, PlaceItem
 from schemagen.drawing.free_space import Area, Taken
 from schemagen.drawing.marks import finding_marks, mark_radius
@@ -52,7 +53,7 @@ def compose(network: Network, waters: Waters, plan: Plan, report: Report, style:
         places=places,
         sections=tuple(s for s in SECTIONS if any(p.section == s for p in pipes.values())),
         flagged_parts=tuple(_flagged_boxes(report, parts)),
-        box=_whole(plan, marks, labels + codes),
+        box=_whole(plan, marks, codes),
     )
 
 
@@ -200,13 +201,12 @@ def _flagged_boxes(report: Report, parts: Mapping[str, PartItem]):
     return (parts[tag].box for tag in tags if tag in parts)
 
 
-def _whole(plan: Plan, marks: tuple[MarkItem, ...], labels: tuple[LabelItem, ...]) -> Box:
+def _whole(plan: Plan, marks: tuple[MarkItem, ...], codes: tuple[LabelItem, ...]) -> Box:
     box = plan.box
     for mark in marks:
         r = round(1.35 * mark_radius(mark.number)) + 1
         box = box.joined(Box(mark.at.x - r, mark.at.y - r, 2 * r, 2 * r))
-    for label in labels:
-        for text in label.texts:
-            if label.role == "code":
-                box = box.joined(Box(round(text.x), round(text.y) - 13, 60, 17))
+    for label in codes:
+        left, top, right, bottom = area_of(label)
+        box = box.joined(Box(floor(left), floor(top), ceil(right - left) + 1, ceil(bottom - top) + 1))
     return box

@@ -30,16 +30,19 @@ class Taken:
     """Areas that are taken, in buckets, so that a question costs the same on a large drawing."""
 
     def __init__(self, areas: Iterable[Area] = ()) -> None:
-        self._cells: dict[tuple[int, int], list[Area]] = {}
+        self._cells: dict[tuple[int, int], list[tuple[Area, int]]] = {}
         for area in areas:
             self.add(area)
 
-    def add(self, area: Area) -> None:
+    def add(self, area: Area, owner: int = -1) -> None:
         for cell in _cells(area):
-            self._cells.setdefault(cell, []).append(area)
+            self._cells.setdefault(cell, []).append((area, owner))
 
-    def free(self, area: Area) -> bool:
-        return not any(area.meets(other) for cell in _cells(area) for other in self._cells.get(cell, ()))
+    def free(self, area: Area, owner: int = -2) -> bool:
+        """True if nothing taken meets the area, what belongs to `owner` left aside."""
+        return not any(
+            area.meets(other) and whose != owner for cell in _cells(area) for other, whose in self._cells.get(cell, ())
+        )
 
 
 def _cells(area: Area):
