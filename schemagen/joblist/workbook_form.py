@@ -22,6 +22,8 @@ _SHEET_FILE = re.compile(r"sheets/.*\.xml$|content\.xml$")
 _CELL_AT = re.compile(rb"<(?:\w+:)?c\b[^>]*?\br=[\"']([A-Z]{1,4})\d")
 _ROW_AT = re.compile(rb"<(?:\w+:)?(?:c|row)\b[^>]*?\br=[\"'][A-Z]{0,4}(\d{1,9})[\"']")
 _REPEATED_FILLED = re.compile(rb"number-(?:columns|rows)-repeated=[\"'](\d{1,12})[\"']")
+_LIKE_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
+"""Stands for a character in a workbook's texts (ECMA-376 part 1, 22.9.2.19), so a plain one is written escaped."""
 _DATES = {"date", "datum", "fecha", "data", "drawn", "checked", "approved"}
 
 
@@ -179,7 +181,7 @@ def workbook_bytes(job: JobList) -> bytes:
                 cell = sheet.cell(r, c)
                 cell.number_format = "@"
                 if text:
-                    cell.value = guarded(text, BOOK_GUARD)
+                    cell.value = _LIKE_ESCAPE.sub("_x005F_", guarded(text, BOOK_GUARD))
                     cell.data_type = "s"
         for c in range(len(rows[0])):
             sheet.cell(1, c + 1).font = Font(bold=True)
