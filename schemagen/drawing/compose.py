@@ -36,11 +36,11 @@ def compose(network: Network, waters: Waters, plan: Plan, report: Report, style:
     parts = _parts(network, waters, plan, style)
     places = tuple(_place(box, style) for box in plan.places)
     labels = tuple(_label(label, network, pipes) for label in plan.labels)
-    taken = Taken(_solid(parts, plan))
+    solid, taken = Taken(_solid(parts, plan)), Taken(_solid(parts, plan))
     arrows = _arrows(pipes, waters, network, taken)
     for area in _thin(pipes, arrows, places):
         taken.add(area)
-    marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken)
+    marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken, solid)
     codes = code_letters(tuple(pipes.values()), {label.subject for label in plan.labels}, style, taken)
     return Drawing(
         title=drawing_title(network),

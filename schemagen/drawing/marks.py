@@ -47,43 +47,75 @@ def mark_shapes(finding: Finding, number: int, x: float, y: float, scale: float 
 
 
 def finding_marks(
-    findings: Sequence[Finding], parts: Mapping[str, PartItem], pipes: Mapping[tuple[str, str], PipeItem], taken: Taken
+    findings: Sequence[Finding],
+    parts: Mapping[str, PartItem],
+    pipes: Mapping[tuple[str, str], PipeItem],
+    taken: Taken,
+    solid: Taken,
 ) -> tuple[MarkItem, ...]:
     """One mark for each finding that has a place on the drawing; what is placed is added to `taken`.
 
-    The number of a finding is its place in the report, counted from 1.
+    A mark stands on nothing that is taken, its leader crosses nothing that is solid (symbols and texts). The number of
+    a finding is its place in the report, counted from 1.
     """
     out = []
     for number, finding in enumerate(findings, 1):
         place = _place(finding, parts, pipes)
         if place is None:
             continue
-        subject, anchor = place
+        subject, anchors = place
         reach = 1.35 * mark_radius(number) if finding.severity == "warning" else mark_radius(number)
-        at = next(p for p in _around(anchor) if taken.free(_area(p, reach + 1.5)) or length_of(p, anchor) > FARTHEST)
+        spots = ((_spot(anchor, reach, taken, solid), anchor) for anchor in anchors)
+        at, anchor = min(spots, key=lambda spot: _distance(*spot))
         taken.add(_area(at, reach))
-        leader = (anchor, _towards(at, anchor, reach)) if _distance(at, anchor) > NEAR + reach / 2 else ()
-        out.append(MarkItem(number, finding, subject, at, leader))
+        out.append(MarkItem(number, finding, subject, at, _leader(at, anchor, reach)))
     return tuple(out)
+
+
+def _spot(anchor: Point, reach: float, taken: Taken, solid: Taken) -> Point:
+    """The nearest free point to an anchor; one far off, free or not, if there is none."""
+
+    def fit(p: Point) -> bool:
+        return taken.free(_area(p, reach + 1.5)) and _seen(anchor, _leader(p, anchor, reach), solid)
+
+    return next(p for p in _around(anchor) if fit(p) or length_of(p, anchor) > FARTHEST)
+
+
+def _leader(at: Point, anchor: Point, reach: float) -> tuple[Point, ...]:
+    return (anchor, _towards(at, anchor, reach)) if _distance(at, anchor) > NEAR + reach / 2 else ()
+
+
+def _seen(anchor: Point, leader: tuple[Point, ...], solid: Taken) -> bool:
+    """True if nothing solid lies under the leader, looked at every STEP units from just beyond its place."""
+    if not leader:
+        return True
+    far = leader[1]
+    steps = int(_distance(anchor, far) // STEP)
+    shares = (n / steps for n in range(1, steps + 1))
+    return all(
+        solid.free(Area(x, y, x, y).grown(1))
+        for x, y in ((anchor.x + (far.x - anchor.x) * s, anchor.y + (far.y - anchor.y) * s) for s in shares)
+    )
 
 
 def _area(p: Point, reach: float) -> Area:
     return Area(p.x - reach, p.y - reach, p.x + reach, p.y + reach)
 
 
-def _place(finding, parts, pipes) -> tuple[str, Point] | None:
+def _place(finding, parts, pipes) -> tuple[str, tuple[Point, ...]] | None:
+    """What the mark of a finding names, and the points that it may stand beside, the likeliest first."""
     for a, b in finding.pipes:
         if pipe := pipes.get((a, b)) or pipes.get((b, a)):
-            start, end = max(pairwise(pipe.points), key=lambda run: length_of(*run))
-            return pipe.name, Point((start.x + end.x) // 2, (start.y + end.y) // 2)
+            runs = sorted(pairwise(pipe.points), key=lambda run: -length_of(*run))
+            return pipe.name, tuple(Point((a.x + b.x) // 2, (a.y + b.y) // 2) for a, b in runs)
     for name in finding.ports:
         tag, _, port = name.rpartition(".")
         if tag in parts and (at := dict(parts[tag].ports).get(port)):
-            return name, at
+            return name, (at,)
     for tag in finding.parts:
         if tag in parts:
             box = parts[tag].box
-            return tag, Point(box.right, box.y)
+            return tag, tuple(Point(x, y) for y in (box.y, box.bottom) for x in (box.right, box.x))
     return None
 
 

@@ -75,8 +75,9 @@ def corner_lengths(points: tuple[Point, ...], hops: tuple[Hop, ...]) -> list[flo
 def stretched(pen: Pen, points: tuple[Point, ...], hops: tuple[Hop, ...] = ()) -> Pen:
     """The pen with its pattern fitted to the line, so that both ends and, if it can be, all corners fall on dashes.
 
-    Stretched by a quarter at most; where only that brings a corner onto a dash, the first and the last dash are cut
-    short. A line shorter than a period and a dash is solid. ISO 128-21 is about lines prepared like this.
+    It is stretched by a quarter at most (on a line of one or two periods by what it takes). Where only that brings a
+    corner onto a dash, the first and the last dash are cut short. A line too short for a period and a dash is solid.
+    ISO 128-21 is about lines prepared like this.
     """
     if not pen.pattern:
         return pen
@@ -91,9 +92,9 @@ def stretched(pen: Pen, points: tuple[Point, ...], hops: tuple[Hop, ...] = ()) -
             if LEAST_STRETCH <= factor <= MOST_STRETCH:
                 missed = sum(not _on_dash(c / factor + skip * first, pen.pattern) for c in corners)
                 best = min(best or (missed + 1,), (missed, skip + cut, abs(math.log(factor)), factor, skip))
-    if best is None:
+    if whole < LEAST_STRETCH * (period + first):
         return replace(pen, pattern=(), cap="butt")
-    *_, factor, skip = best
+    *_, factor, skip = best or (whole / (usual * period + first), 0)
     return replace(pen, pattern=tuple(d * factor for d in pen.pattern), skip=skip * first * factor)
 
 

@@ -46,8 +46,7 @@ CAUTIONS: dict[str, str] = {
         "the ground, and do not mix products."
     ),
     "electric": (
-        "Switch off and lock off at the isolator before removing any cover. Electrical work by a qualified "
-        "person only."
+        "Switch off and lock off at the isolator before removing any cover. Electrical work by a qualified person only."
     ),
     "backflow": "Heating water must never get back to drinking water. Leave check valves and air gaps as they are.",
 }

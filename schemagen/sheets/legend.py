@@ -23,6 +23,7 @@ CELL = 40
 SAMPLE = 26.0
 """Length of a line's sample in millimetres: two periods of the longest pattern at the usual module, drawn together."""
 
+
 def symbol_legend(network: Network, drawing: Drawing, onto: Onto, cap: float, width: float) -> Chapter:
     """Each kind on the drawing once, two to a row, family by family; then the joint and the crossing, if any."""
     drawn = {part.tag for part in drawing.parts}
