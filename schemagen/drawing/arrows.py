@@ -14,18 +14,21 @@ REPEAT = 60 * MODULE
 """On a longer run an arrow follows each time after this length."""
 
 # length, width, room kept in front of the tip and behind the tail; the first is the rule, the rest for short pipes
-SIZES = ((10, 8, 20), (10, 8, 10), (10, 8, 5), (8, 6.4, 3), (6, 5.2, 2), (4, 4, 0.5))
+SIZES = ((10, 8, 20), (10, 8, 10), (10, 8, 5), (8, 6.4, 3), (6, 5.2, 2), (4, 4, 0.5), (4, 4, 0.2))
 
 
 def arrows_on(pipe: PipeItem, taken: Taken) -> tuple[ArrowItem, ...]:
-    """The arrows of one pipe, in its direction. `taken` holds symbols, texts and crossings, not pipes."""
+    """The arrows of one pipe, in its direction; at least one, if the pipe has any length to speak of.
+
+    `taken` holds symbols, texts and crossings, not pipes. Where they leave no room at all, a small arrow stands on them.
+    """
     runs = list(pairwise(pipe.points))
     out = [arrow for run in runs if length_of(*run) >= LONG_RUN for arrow in _along(pipe, run, taken)]
     longest_first = sorted(runs, key=lambda run: -length_of(*run))
-    for size in SIZES:
+    for size, obstacles in (*((size, taken) for size in SIZES), (SIZES[-1], Taken())):
         if out:
             break
-        tries = (_arrow(pipe, run, length_of(*run) / 2, size, taken) for run in longest_first)
+        tries = (_arrow(pipe, run, length_of(*run) / 2, size, obstacles) for run in longest_first)
         out = [arrow for arrow in tries if arrow][:1]
     return tuple(out)
 
@@ -46,7 +49,8 @@ def _arrow(pipe: PipeItem, run: tuple[Point, Point], wanted: float, size, taken:
     reach = whole - 2 * room - length
     if reach < 0:
         return None
-    places = sorted({room + length / 2 + min(5 * i, reach) for i in range(int(reach // 5) + 2)} | {whole / 2})
+    step = 5 if whole >= LONG_RUN else 0.5
+    places = {room + length / 2 + min(step * i, reach) for i in range(int(reach // step) + 2)} | {whole / 2}
     for middle in sorted(places, key=lambda s: (abs(s - wanted), s)):
         tip = (a.x + along[0] * (middle + length / 2), a.y + along[1] * (middle + length / 2))
         if taken.free(_area(tip, along, length, width, room)):

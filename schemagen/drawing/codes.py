@@ -1,6 +1,6 @@
 """Code letters of sections and sizes of pipes, beside the lines: once on each connected run, again every 80 mm."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import islice, pairwise
 
@@ -36,13 +36,10 @@ class _Space:
         return self.taken.free(area) and self.lines.free(area.grown(clear), run)
 
 
-def code_letters(
-    pipes: Sequence[PipeItem], sized: Collection[str], style: Style, taken: Taken
-) -> tuple[LabelItem, ...]:
+def code_letters(pipes: Sequence[PipeItem], style: Style, taken: Taken) -> tuple[LabelItem, ...]:
     """Letters and size for every run, where there is room; what is placed is added to `taken`.
 
-    Letters and each size of a run are written at least once; together if there is room, else one of them. `sized` names
-    the pipes whose size is written already.
+    Letters and each size of a run are written at least once; together if there is room, else one of them.
     """
     runs = _runs(pipes)
     space = _Space(taken, Taken())
@@ -50,13 +47,10 @@ def code_letters(
         for pipe in run:
             for a, b in pairwise(pipe.points):
                 space.lines.add(Area(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)), number)
-    return tuple(label for number, run in enumerate(runs) for label in _on_run(number, run, sized, style, space))
+    return tuple(label for number, run in enumerate(runs) for label in _on_run(number, run, style, space))
 
 
-def _on_run(
-    number: int, run: Sequence[PipeItem], sized: Collection[str], style: Style, space: _Space
-) -> list[LabelItem]:
-    written = {pipe.size for pipe in run if pipe.name in sized} | {""}
+def _on_run(number: int, run: Sequence[PipeItem], style: Style, space: _Space) -> list[LabelItem]:
     pieces = [(pipe, a, b) for pipe in run for a, b in pairwise(pipe.points)]
     pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
     code = style.sections[run[0].section].code
@@ -66,14 +60,13 @@ def _on_run(
         middle = Point((a.x + b.x) // 2, (a.y + b.y) // 2)
         if any(size == pipe.size and length_of(middle, p) < REPEAT for size, p in placed):
             continue
-        words = (code, "" if pipe.size in written else pipe.size)
-        if label := _letters(pipe, a, b, words, style, lambda area: space.free(area, number, APART)):
+        if label := _letters(pipe, a, b, (code, pipe.size), style, lambda area: space.free(area, number, APART)):
             space.taken.add(area_of(label))
             placed.append((pipe.size, middle))
             out.append(label)
     left_over = [] if placed else [((code, ""), pieces)]
     for size in dict.fromkeys(pipe.size for pipe in run):
-        if size not in written and all(size != said for said, _ in placed):
+        if size and all(size != said for said, _ in placed):
             left_over.append((("", size), [piece for piece in pieces if piece[0].size == size]))
     for words, where in left_over:
         tries = (_letters(*piece, words, style, lambda area: space.free(area, number, 0)) for piece in where)

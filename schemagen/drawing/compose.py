@@ -12,7 +12,7 @@ from schemagen.drawing.codes import area_of, code_letters
 from schemagen.drawing.drawing import ArrowItem, Drawing, LabelItem, MarkItem, PartItem, PipeItem, PlaceItem
 from schemagen.drawing.free_space import Area, Taken
 from schemagen.drawing.marks import finding_marks, mark_radius
-from schemagen.drawing.pipe_lines import HOP_RADIUS, hops_of, stretched, without_idle_points
+from schemagen.drawing.pipe_lines import hops_of, stretched, without_idle_points
 from schemagen.drawing.shape import Circle, Shape, Text, line, shape_of
 from schemagen.drawing.style import Pen, Style, shipped_style
 from schemagen.drawing.symbol_ink import part_ink
@@ -35,13 +35,13 @@ def compose(network: Network, waters: Waters, plan: Plan, report: Report, style:
     pipes = _pipes(network, waters, plan, report, style)
     parts = _parts(network, waters, plan, style)
     places = tuple(_place(box, style) for box in plan.places)
-    labels = tuple(_label(label, network, pipes) for label in plan.labels)
-    solid, taken = Taken(_solid(parts, plan)), Taken(_solid(parts, plan))
+    labels = tuple(_label(label) for label in _tags(plan))
+    solid, taken = (Taken([*_solid(parts, plan), *_crossings(pipes)]) for _ in range(2))
     arrows = _arrows(pipes, waters, network, taken)
     for area in _thin(pipes, arrows, places):
         taken.add(area)
     marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken, solid)
-    codes = code_letters(tuple(pipes.values()), {label.subject for label in plan.labels}, style, taken)
+    codes = code_letters(tuple(pipes.values()), style, taken)
     return Drawing(
         title=drawing_title(network),
         desc=drawing_desc(network, waters, report, style),
@@ -133,11 +133,14 @@ def _place(place: PlaceBox, style: Style) -> PlaceItem:
     return PlaceItem(place.name, box, sides, text)
 
 
-def _label(label: Label, network: Network, pipes: Mapping[int, PipeItem]) -> LabelItem:
-    role = "tag" if label.subject in network.parts else "size"
-    texts = _lines(label.lines, label.box, label.anchor, label.turn, role == "tag", label.subject)
-    section = next((p.section for p in pipes.values() if p.name == label.subject), "")
-    return LabelItem(label.subject, role, section, texts, label.leader)
+def _tags(plan: Plan) -> list[Label]:
+    """Labels of parts; those of pipes are set here, where their sections' letters are known."""
+    return [label for label in plan.labels if label.subject in plan.parts]
+
+
+def _label(label: Label) -> LabelItem:
+    texts = _lines(label.lines, label.box, label.anchor, label.turn, True, label.subject)
+    return LabelItem(label.subject, "tag", "", texts, label.leader)
 
 
 def _lines(lines, box: Box, anchor: str, turn: int, bold_first: bool, subject: str) -> tuple[Text, ...]:
@@ -162,16 +165,22 @@ def _arrows(pipes: Mapping[int, PipeItem], waters: Waters, network: Network, tak
 
 
 def _solid(parts: Mapping[str, PartItem], plan: Plan):
-    """Symbols, texts and crossings: what an arrow keeps off."""
+    """Symbols and texts: what nothing may be set upon."""
     for part in parts.values():
         yield _area_of(part.box).grown(-0.5)
-    for label in plan.labels:
+    for label in _tags(plan):
         yield _area_of(label.box)
     for place in plan.places:
         yield _area_of(place.label)
-    for route in plan.routes.values():
-        for hop in route.hops:
-            yield Area(hop.x, hop.y, hop.x, hop.y).grown(HOP_RADIUS)
+
+
+def _crossings(pipes: Mapping[int, PipeItem]):
+    """The half circles of hops, which bulge upwards, or to the left on an upright pipe."""
+    for pipe in pipes.values():
+        for hop in pipe.hops:
+            (x, y), r = hop.at, hop.radius
+            level = pipe.points[hop.segment].y == pipe.points[hop.segment + 1].y
+            yield Area(x - r, y - r, x + r, y + 0.5) if level else Area(x - r, y - r, x + 0.5, y + r)
 
 
 def _thin(pipes: Mapping[int, PipeItem], arrows: tuple[ArrowItem, ...], places: tuple[PlaceItem, ...]):

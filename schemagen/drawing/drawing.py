@@ -73,7 +73,7 @@ class ArrowItem:
 
 @dataclass(frozen=True, slots=True)
 class LabelItem:
-    """Text that names a part or pipe. `role` is "tag" (of a part), "size" or "code" (of a pipe)."""
+    """Text that names a part or pipe. `role` is "tag" (of a part) or "code" (of a pipe: its letters and size)."""
 
     subject: str
     role: str

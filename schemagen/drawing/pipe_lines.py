@@ -52,9 +52,8 @@ def hops_of(points: tuple[Point, ...], at: tuple[Point, ...]) -> tuple[Hop, ...]
 
 
 def _room(end: Point, neighbour: Point, p: Point) -> float:
-    """Half the way to a neighbouring hop, or nearly all the way to the end of the segment."""
-    gap = length_of(neighbour, p)
-    return gap - 1 if neighbour == end else gap / 2
+    """How far a hop may reach: not quite to a neighbouring hop, and half the way to the end, so that an arrow fits."""
+    return length_of(neighbour, p) * (0.55 if neighbour == end else 0.45)
 
 
 def line_length(points: tuple[Point, ...], hops: tuple[Hop, ...]) -> float:
