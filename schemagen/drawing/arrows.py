@@ -20,7 +20,7 @@ SIZES = ((10, 8, 20), (10, 8, 10), (10, 8, 5), (8, 6.4, 3), (6, 5.2, 2), (4, 4, 
 def arrows_on(pipe: PipeItem, taken: Taken) -> tuple[ArrowItem, ...]:
     """The arrows of one pipe, in its direction; at least one, if the pipe has any length to speak of.
 
-    `taken` holds symbols, texts and crossings, not pipes. Where they leave no room at all, a small arrow stands on them.
+    `taken` holds symbols, texts and crossings, not pipes. Where they leave no room, a small arrow stands on them.
     """
     runs = list(pairwise(pipe.points))
     out = [arrow for run in runs if length_of(*run) >= LONG_RUN for arrow in _along(pipe, run, taken)]

@@ -21,6 +21,9 @@ from schemagen.layout.placement import Label, PlaceBox, Placed, Plan
 from schemagen.network.network import Network, Part, PortId
 from schemagen.network.waters import SECTIONS, Waters
 
+CLEAR = 3
+"""Units that letters and marks keep from symbols."""
+
 DOT_RADIUS = 0.4 * MODULE
 ASCENT, LINE_BOX = 0.928, 1.164
 """Height of a line of text above its baseline, and in all, in em (the font's own figures)."""
@@ -36,8 +39,9 @@ def compose(network: Network, waters: Waters, plan: Plan, report: Report, style:
     parts = _parts(network, waters, plan, style)
     places = tuple(_place(box, style) for box in plan.places)
     labels = tuple(_label(label) for label in _tags(plan))
-    solid, taken = (Taken([*_solid(parts, plan), *_crossings(pipes)]) for _ in range(2))
-    arrows = _arrows(pipes, waters, network, taken)
+    solid = Taken([*_solid(parts, plan, -0.5), *_crossings(pipes)])
+    arrows = _arrows(pipes, waters, solid)
+    taken = Taken([*_solid(parts, plan, CLEAR), *_crossings(pipes)])
     for area in _thin(pipes, arrows, places):
         taken.add(area)
     marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken, solid)
@@ -156,7 +160,7 @@ def _lines(lines, box: Box, anchor: str, turn: int, bold_first: bool, subject: s
     return tuple(out)
 
 
-def _arrows(pipes: Mapping[int, PipeItem], waters: Waters, network: Network, taken: Taken) -> tuple[ArrowItem, ...]:
+def _arrows(pipes: Mapping[int, PipeItem], waters: Waters, taken: Taken) -> tuple[ArrowItem, ...]:
     out: list[ArrowItem] = []
     for index, pipe in pipes.items():
         if waters.carries[index]:
@@ -164,10 +168,10 @@ def _arrows(pipes: Mapping[int, PipeItem], waters: Waters, network: Network, tak
     return tuple(out)
 
 
-def _solid(parts: Mapping[str, PartItem], plan: Plan):
+def _solid(parts: Mapping[str, PartItem], plan: Plan, clear: float):
     """Symbols and texts: what nothing may be set upon."""
     for part in parts.values():
-        yield _area_of(part.box).grown(-0.5)
+        yield _area_of(part.box).grown(clear)
     for label in _tags(plan):
         yield _area_of(label.box)
     for place in plan.places:

@@ -62,17 +62,21 @@ def line_length(points: tuple[Point, ...], hops: tuple[Hop, ...]) -> float:
     return straight + sum((math.pi - 2) * h.radius for h in hops)
 
 
-def corner_lengths(points: tuple[Point, ...], hops: tuple[Hop, ...]) -> list[float]:
-    """How far along the line each corner lies, in units."""
-    out, run = [], 0.0
+def places_along(points: tuple[Point, ...], hops: tuple[Hop, ...]) -> tuple[list[float], list[float]]:
+    """How far along the line each corner lies, and the middle of each hop, in units."""
+    corners, tops, run = [], [], 0.0
     for i, (a, b) in enumerate(pairwise(points)):
-        run += length_of(a, b) + sum((math.pi - 2) * h.radius for h in hops if h.segment == i)
-        out.append(run)
-    return out[:-1]
+        longer = 0.0
+        for hop in (h for h in hops if h.segment == i):
+            tops.append(run + length_of(a, hop.at) + longer + (math.pi - 2) * hop.radius / 2)
+            longer += (math.pi - 2) * hop.radius
+        run += length_of(a, b) + longer
+        corners.append(run)
+    return corners[:-1], tops
 
 
 def stretched(pen: Pen, points: tuple[Point, ...], hops: tuple[Hop, ...] = ()) -> Pen:
-    """The pen with its pattern fitted to the line, so that both ends and, if it can be, all corners fall on dashes.
+    """The pen with its pattern fitted to the line: both ends and, if it can be, all corners and hops fall on dashes.
 
     It is stretched by a quarter at most (on a line of one or two periods by what it takes). Where only that brings a
     corner onto a dash, the first and the last dash are cut short. A line too short for a period and a dash is solid.
@@ -82,15 +86,17 @@ def stretched(pen: Pen, points: tuple[Point, ...], hops: tuple[Hop, ...] = ()) -
         return pen
     period, first = sum(pen.pattern), pen.pattern[0]
     whole = line_length(points, hops) * MM_PER_UNIT
-    corners = [c * MM_PER_UNIT for c in corner_lengths(points, hops)]
+    corners, tops = ([c * MM_PER_UNIT for c in places] for places in places_along(points, hops))
     usual = max(1, round((whole - first) / period))
     best = None
     for n in range(max(1, usual - TRIES), usual + TRIES + 1):
-        for skip, cut in CUTS if corners and pen.cap == "butt" else CUTS[:1]:
+        for skip, cut in CUTS if (corners or tops) and pen.cap == "butt" else CUTS[:1]:
             factor = whole / (n * period + (1 - skip - cut) * first)
             if LEAST_STRETCH <= factor <= MOST_STRETCH:
-                missed = sum(not _on_dash(c / factor + skip * first, pen.pattern) for c in corners)
-                best = min(best or (missed + 1,), (missed, skip + cut, abs(math.log(factor)), factor, skip))
+                begun = skip * first
+                missed = [sum(not _on_dash(p / factor + begun, pen.pattern) for p in ps) for ps in (corners, tops)]
+                score = (*missed, skip + cut, abs(math.log(factor)), factor, skip)
+                best = min(best or score, score)
     if whole < LEAST_STRETCH * (period + first):
         return replace(pen, pattern=(), cap="butt")
     *_, factor, skip = best or (whole / (usual * period + first), 0)
