@@ -20,6 +20,9 @@ from schemagen.sheets.typeset import height_of, text_lines, wrapped
 CELL = 40
 """Side of a symbol's cell in the legend, in units: inline symbols stand in it at their size on the drawing."""
 
+FAMILIES = ["sources", "stores", "movers", "vessels", "valves", "fittings", "instruments", "emitters", "ends", "controls"]
+"""Families in the order of the legend; those of a user's own come last."""
+
 SAMPLE = 26.0
 """Length of a line's sample in millimetres: two periods of the longest pattern at the usual module, drawn together."""
 
@@ -31,7 +34,8 @@ def symbol_legend(network: Network, drawing: Drawing, onto: Onto, cap: float, wi
     for part in network.parts.values():
         if part.tag in drawn and part.kind.name != "tee":
             kinds.setdefault(part.kind.name, part.kind)
-    in_order = sorted(kinds.values(), key=lambda kind: (kind.family, kind.title))
+    rank = {family: n for n, family in enumerate(FAMILIES)}
+    in_order = sorted(kinds.values(), key=lambda k: (rank.get(k.family, len(rank)), k.family, k.title))
     cells = [_kind_cell(kind, onto, cap, width / 2) for kind in in_order]
     if any(part.kind == "tee" for part in drawing.parts):
         cells.append(_cell("joint", _dot(), onto, cap, width / 2))
