@@ -1,6 +1,7 @@
 """Flow arrows: on every pipe that carries water, clear of symbols, dots, corners and crossings where there is room."""
 
-from itertools import pairwise
+from collections.abc import Iterator
+from itertools import islice, pairwise
 
 from schemagen.base.geometry import MODULE, Point
 from schemagen.drawing.drawing import ArrowItem, PipeItem
@@ -29,7 +30,7 @@ def arrows_on(pipe: PipeItem, taken: Taken) -> tuple[ArrowItem, ...]:
         if out:
             break
         tries = (_arrow(pipe, run, length_of(*run) / 2, size, obstacles) for run in longest_first)
-        out = [arrow for arrow in tries if arrow][:1]
+        out = list(islice(filter(None, tries), 1))
     return tuple(out)
 
 
@@ -46,16 +47,22 @@ def _arrow(pipe: PipeItem, run: tuple[Point, Point], wanted: float, size, taken:
     (a, b), (length, width, room) = run, size
     whole = length_of(a, b)
     along = ((b.x > a.x) - (b.x < a.x), (b.y > a.y) - (b.y < a.y))
-    reach = whole - 2 * room - length
-    if reach < 0:
+    if whole < 2 * room + length:
         return None
     step = 5 if whole >= LONG_RUN else 0.5
-    places = {room + length / 2 + min(step * i, reach) for i in range(int(reach // step) + 2)} | {whole / 2}
-    for middle in sorted(places, key=lambda s: (abs(s - wanted), s)):
+    first, last = room + length / 2, whole - room - length / 2
+    for middle in _outwards(wanted, first, last, step):
         tip = (a.x + along[0] * (middle + length / 2), a.y + along[1] * (middle + length / 2))
         if taken.free(_area(tip, along, length, width, room)):
             return ArrowItem(pipe.name, pipe.section, tip, along, length, width, pipe.pen.colour)
     return None
+
+
+def _outwards(wanted: float, first: float, last: float, step: float) -> Iterator[float]:
+    """Places from `first` to `last` along a run, the nearest to `wanted` first, at most half a REPEAT away."""
+    wanted = min(max(wanted, first), last)
+    for i in range(int(REPEAT / 2 / step) + 1):
+        yield from (s for s in (wanted - i * step, wanted + i * step)[: 1 + (i > 0)] if first <= s <= last)
 
 
 def _area(tip, along, length, width, room) -> Area:

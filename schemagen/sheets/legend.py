@@ -20,7 +20,9 @@ from schemagen.sheets.typeset import height_of, text_lines, wrapped
 CELL = 40
 """Side of a symbol's cell in the legend, in units: inline symbols stand in it at their size on the drawing."""
 
-FAMILIES = ["sources", "stores", "movers", "vessels", "valves", "fittings", "instruments", "emitters", "ends", "controls"]
+FAMILIES = (
+    "sources", "stores", "movers", "vessels", "valves", "fittings", "instruments", "emitters", "ends", "controls",
+)  # fmt: skip
 """Families in the order of the legend; those of a user's own come last."""
 
 SAMPLE = 26.0
