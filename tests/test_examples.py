@@ -11,8 +11,20 @@ from schemagen.joblist.write import write
 FOLDER = Path(__file__).parent.parent / "examples"
 EXAMPLES = sorted(p for p in FOLDER.iterdir() if not p.name.startswith("."))
 MISTAKES = {
-    "09_heat_pump_with_mistakes": [],
-    "10_boiler_with_mistakes": [],
+    "09_heat_pump_with_mistakes": [
+        "coil-one-side",  # ST1.coil-out, and with it the diverter's outlet a
+        "heat-pump-no-strainer",  # MF1 stands on the flow
+        "no-expansion",
+        "relief-discharge-unsafe",  # RV1.outlet
+        "separator-crossed",  # the load side of BU1
+    ],
+    "10_boiler_with_mistakes": [
+        "bridged-on-one-header",  # R1
+        "coil-one-side",  # TR1.b
+        "filling-unprotected",  # FL1
+        "nowhere-to-go-when-zones-shut",
+        "relief-valve-isolated",  # V1 between B1 and RV1
+    ],
 }
 """What is wrong in each faulty list: every check that must speak, once for each place."""
 
