@@ -1,0 +1,1 @@
+"""Whether water finds its way round: returns, drivers, directions."""

@@ -1,0 +1,1 @@
+"""Signals: what tells what to start and stop."""

@@ -1,0 +1,1 @@
+"""Protection and hygiene of drinking water."""

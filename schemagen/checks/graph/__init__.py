@@ -1,0 +1,1 @@
+"""Whether the network is joined up: open ends, islands, wrong openings."""

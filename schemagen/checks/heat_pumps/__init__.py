@@ -1,0 +1,1 @@
+"""What heat pumps ask of their water."""

@@ -1,0 +1,1 @@
+"""The list as written: tags, words, ends and values."""

@@ -1,0 +1,1 @@
+"""Safety of sealed and open-vented systems: expansion, relief, vents, feeds."""

@@ -1,0 +1,1 @@
+"""What the next person needs: valves, drains, vents, filters, readings."""

@@ -1,0 +1,1 @@
+"""Fires and collectors, which cannot be switched off."""

@@ -1,0 +1,1 @@
+"""Safety of hot water stored under mains pressure."""
