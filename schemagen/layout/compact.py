@@ -91,7 +91,7 @@ class _Compaction:
             self.things.append(_Thing(sort, n, *self._box(box), n))
         if shape.places:
             return
-        for points in shape.routes.values():
+        for points in (*shape.routes.values(), *shape.stubs.values()):
             for a, b in zip(points, points[1:], strict=False):
                 box = Box(min(a.x, b.x), min(a.y, b.y), abs(a.x - b.x), abs(a.y - b.y))
                 self.things.append(_Thing("pipe", n, *self._box(box), n))

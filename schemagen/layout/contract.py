@@ -188,7 +188,7 @@ class _Contraction:
             if p is None:
                 return None
             if n:
-                routes[tail.pipes[n - 1].pipe] = _directed(tail.pipes[n - 1], (leave, at))
+                routes[tail.pipes[n - 1].pipe] = directed(tail.pipes[n - 1], (leave, at))
             shapes.append(Shape((p,), {}, self._caption(part, p, "rl")))
             if out:
                 leave = p.ports[out].at
@@ -266,7 +266,7 @@ class _Contraction:
                 shift = max(shift, leave[1].x + GAP)
             unit = unit.moved(shift, 0)
             if leave is not None and enter is not None:
-                routes[enter.pipe] = _directed(leave[0], (leave[1], unit.open[enter].at))
+                routes[enter.pipe] = directed(leave[0], (leave[1], unit.open[enter].at))
                 unit = _closed(unit, enter)
                 pieces[-1] = _closed(pieces[-1], leave[0])
             pieces.append(unit)
@@ -382,7 +382,7 @@ class _Contraction:
         shape = self._with_mounted(part, p, shape, "RLBT")
         lines = caption_lines(part)
         if lines:
-            blocked = shape.solids() + [_corridor(o) for o in shape.open.values()] + _lines(shape)
+            blocked = shape.solids() + [_corridor(o) for o in shape.open.values()] + lines_of(shape)
             order = "tTbBrl" if part.kind.shape != "stub" else "rltb"
             options = [s for s in slots(lines, p.box, order) if not any(s[0].overlaps(b) for b in blocked)]
             slot = options[0] if options else self._beyond(lines, p.box, shape)
@@ -391,7 +391,7 @@ class _Contraction:
 
     def _beyond(self, lines: tuple[str, ...], box: Box, shape: Shape) -> tuple[Box, str]:
         """A slot further out, above or below, clear of everything of the block."""
-        blocked = shape.solids() + [_corridor(o) for o in shape.open.values()] + _lines(shape)
+        blocked = shape.solids() + [_corridor(o) for o in shape.open.values()] + lines_of(shape)
         for away in range(0, 400, 10):
             for slot in slots(lines, box.grown(away), "TBrltb"):
                 if not any(slot[0].overlaps(b) for b in blocked):
@@ -425,10 +425,10 @@ class _Contraction:
             if stack is None:
                 continue
             hung = _tied(stack.moved(*where), tail.root, way)
-            boxes = hung.solids() + _lines(hung)[1:] + [_corridor(o) for o in hung.open.values()]
+            boxes = hung.solids() + lines_of(hung)[1:] + [_corridor(o) for o in hung.open.values()]
             own = shape.parts[0].box
             if not any(b.overlaps(x) for b in boxes for x in blocked) and not any(
-                b.overlaps(own) for b in _lines(hung)
+                b.overlaps(own) for b in lines_of(hung)
             ):
                 return hung
         return None
@@ -442,7 +442,7 @@ class _Contraction:
                     _corridor(o) for o in shape.open.values()
                 ]
                 boxes = where.solids()
-                if not any(b.overlaps(x) for b in boxes for x in [*blocked, *_lines(shape), p.box]):
+                if not any(b.overlaps(x) for b in boxes for x in [*blocked, *lines_of(shape), p.box]):
                     shape = joined([shape, where])
                     break
         return shape
@@ -502,7 +502,7 @@ def _block(shapes: tuple[Shape, ...], c: _Contraction, run: bool = False) -> Blo
     return Block(tuple(p.tag for p in shapes[0].parts), shapes, tuple(shapes[0].open), run=run)
 
 
-def _directed(first: End, points: tuple[Point, ...]) -> tuple[Point, ...]:
+def directed(first: End, points: tuple[Point, ...]) -> tuple[Point, ...]:
     """Points that begin at `first`, in the direction of the pipe."""
     return points if first.end == 0 else points[::-1]
 
@@ -517,7 +517,7 @@ def _tied(stack: Shape, root: End, way: tuple[Point, ...]) -> Shape:
     """The stack with the pipe from its root drawn: `way` and then the stack's entry."""
     entry = stack.open[root.other].at
     closed = _closed(stack, root.other)
-    return joined([closed, Shape((), {root.pipe: _directed(root, (*way, entry))})])
+    return joined([closed, Shape((), {root.pipe: directed(root, (*way, entry))})])
 
 
 def _corridor(o: Opening) -> Box:
@@ -529,7 +529,7 @@ def _corridor(o: Opening) -> Box:
     }[o.side]  # fmt: skip
 
 
-def _lines(shape: Shape) -> list[Box]:
+def lines_of(shape: Shape) -> list[Box]:
     return [
         Box(min(a.x, b.x) - 4, min(a.y, b.y) - 4, abs(a.x - b.x) + 8, abs(a.y - b.y) + 8)
         for points in shape.routes.values()
@@ -540,9 +540,9 @@ def _lines(shape: Shape) -> list[Box]:
 def _shift(pieces: list[Shape], unit: Shape) -> int:
     """How far right the unit has to stand to be clear of the last pieces."""
     shift = 0
-    mine = unit.solids() + _lines(unit)
+    mine = unit.solids() + lines_of(unit)
     for piece in pieces[-6:]:
-        for a in piece.solids() + _lines(piece):
+        for a in piece.solids() + lines_of(piece):
             for b in mine:
                 if a.y - 4 < b.bottom and b.y < a.bottom + 4:
                     shift = max(shift, a.right + 6 - b.x)

@@ -8,6 +8,7 @@ from schemagen.layout.arrange import arrange
 from schemagen.layout.canonical import canonical
 from schemagen.layout.compact import simplified
 from schemagen.layout.contract import Block, contract
+from schemagen.layout.ladders import laddered
 from schemagen.layout.levels import BACKWARD, levels, oriented
 from schemagen.layout.placement import PlaceBox
 from schemagen.layout.shapes import End, Opening, Shape, joined
@@ -27,9 +28,9 @@ def lay_out(network: Network, waters: Waters) -> Shape:
     place_of = {t: standing_in(network, t) for t in tags}
     for place in dict.fromkeys(p for p in place_of.values() if p):
         inner = [t for t in tags if place_of[t] == place]
-        shape = _outlined(place, _group(network, section, contract(network, inner), far))
+        shape = _outlined(place, _group(network, section, laddered(network, contract(network, inner)), far))
         blocks.append(Block(tuple(inner), (shape,), tuple(shape.open)))
-    blocks += contract(network, [t for t in tags if not place_of[t]])
+    blocks += laddered(network, contract(network, [t for t in tags if not place_of[t]]))
     return _group(network, section, blocks, far)
 
 

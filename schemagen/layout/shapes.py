@@ -69,6 +69,7 @@ class Shape:
             + [p.box for p in self.places]
             + [Box(x, y, 0, 0) for points in self.routes.values() for x, y in points]
             + [Box(*o.at, 0, 0) for o in self.open.values()]
+            + [Box(x, y, 0, 0) for points in self.stubs.values() for x, y in points]
         )
 
 
