@@ -9,7 +9,7 @@ from schemagen.layout.compact import Wire, compacted, simplified
 from schemagen.layout.contract import Block, tee_placed
 from schemagen.layout.levels import WEIGHT, levels, oriented
 from schemagen.layout.order import ordered
-from schemagen.layout.paths import Ladder, chosen, ladder, sides_wanted
+from schemagen.layout.paths import Ladder, chosen, ladder, sides_wanted, spread
 from schemagen.layout.rows import heights
 from schemagen.layout.shapes import End, Opening, Shape, joined
 from schemagen.network.network import Network
@@ -31,7 +31,7 @@ def arrange(
     """  # fmt: skip
     pairs = [(pipe, a, b, bool(blocks[a].joint and blocks[b].joint)) for pipe, (a, b) in ends.items()]
     links = oriented(pairs, section, len(blocks))
-    level = levels(links, len(blocks), exits)
+    level = spread(blocks, links, levels(links, len(blocks), exits))
     shapes: list[Shape | None] = []
     for n, block in enumerate(blocks):
         shapes.append(block.shapes[chosen(block.shapes, sides_wanted(n, links, level))] if block.shapes else None)

@@ -78,6 +78,34 @@ def chosen(shapes: Sequence[Shape], wanted: Mapping[int, str]) -> int:
     return min(range(len(shapes)), key=cost)
 
 
+def spread(blocks: Sequence[Block], links: Sequence[Link], level: Sequence[int]) -> list[int]:
+    """Levels such that each column of tees has one of its own, right of what shared its level."""
+    beside: dict[int, list[int]] = {}
+    upright = _uprights(blocks, links, level)
+    for k in links:
+        if k.pipe in upright:
+            beside.setdefault(k.left, []).append(k.right)
+            beside.setdefault(k.right, []).append(k.left)
+    column: dict[int, int] = {}
+    shares: dict[int, int] = {}
+    for v in sorted(beside):
+        if v in column:
+            continue
+        shares[level[v]] = shares.get(level[v], 0) + 1
+        stack = [v]
+        while stack:
+            w = stack.pop()
+            if w not in column:
+                column[w] = shares[level[v]]
+                stack += beside[w]
+    alone = {level[v] for v in range(len(blocks)) if v not in column}
+    first, at = {}, 0
+    for n in range(max(level) + 1):
+        first[n] = at if n in alone else at - 1
+        at = first[n] + shares.get(n, 0) + 1
+    return [first[n] + column.get(v, 0) for v, n in enumerate(level)]
+
+
 def ladder(
     blocks: Sequence[Block],
     shapes: Sequence[Shape | None],
