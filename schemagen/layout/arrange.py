@@ -8,9 +8,9 @@ from schemagen.layout.columns import tee_sides, with_corners
 from schemagen.layout.compact import Wire, compacted, simplified
 from schemagen.layout.contract import Block, tee_placed
 from schemagen.layout.levels import WEIGHT, levels, oriented
-from schemagen.layout.order import ordered
-from schemagen.layout.paths import Ladder, chosen, ladder, sides_wanted, spread
+from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
+from schemagen.layout.search import scene
 from schemagen.layout.shapes import End, Opening, Shape, joined
 from schemagen.network.network import Network
 
@@ -31,12 +31,9 @@ def arrange(
     """  # fmt: skip
     pairs = [(pipe, a, b, bool(blocks[a].joint and blocks[b].joint)) for pipe, (a, b) in ends.items()]
     links = oriented(pairs, section, len(blocks))
-    level = spread(blocks, links, levels(links, len(blocks), exits))
-    shapes: list[Shape | None] = []
-    for n, block in enumerate(blocks):
-        shapes.append(block.shapes[chosen(block.shapes, sides_wanted(n, links, level))] if block.shapes else None)
-    lad = ladder(blocks, shapes, links, level, ends)
-    lad.levels = ordered(lad, shapes)
+    level = levels(links, len(blocks), exits)
+    found = scene(blocks, links, level, ends, exits, {})
+    shapes, lad = found.shapes(blocks), found.ladder
     sides = tee_sides(lad, shapes, section, ends)
     with_corners(lad, shapes, sides)
     solid = [_tee(network, block, sides) if s is None else s for block, s in zip(blocks, shapes, strict=True)]

@@ -2,7 +2,7 @@
 
 import random
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from schemagen.layout.paths import Ladder
 from schemagen.layout.shapes import End, Shape
@@ -13,6 +13,9 @@ SIFTED = 60
 
 
 FAR = 1e7
+
+Wish = Mapping[int, tuple[str, int]]
+"""Blocks that stand for ways out: the side, and how far down that side the rest of the drawing would like them."""
 
 
 class _Chord:
@@ -32,7 +35,7 @@ class _Order:
     pass between them, at the price of a crossing.
     """
 
-    def __init__(self, ladder: Ladder, shapes: Sequence[Shape | None]) -> None:
+    def __init__(self, ladder: Ladder, shapes: Sequence[Shape | None], wish: Wish) -> None:
         self.ladder = ladder
         count = len(ladder.nodes)
         self.levels = [list(row) for row in ladder.levels]
@@ -56,7 +59,13 @@ class _Order:
         for n, column in enumerate(self.columns):
             for v in column:
                 self.column[v] = n
-        self.pos = [0] * count
+        self.least = 0
+        self.pos = [0] * (count + len(wish))
+        for n, (block, (side, rank)) in enumerate(wish.items()):
+            self.pos[count + n] = rank
+            chord = _Chord((count + n, block), (0, 1) if side == "L" else (1, 0), (0.5, 0.5))
+            self.channels.setdefault(-1 if side == "L" else len(self.levels) - 1, []).append(chord)
+            (self.left if side == "L" else self.right)[block].append(chord)
         self._number()
 
     def _rank(self, node: int, way, n: int, shapes) -> float:
@@ -106,6 +115,7 @@ class _Order:
                 kept, least = [list(row) for row in self.levels], crossings
             if not least:
                 break
+        self.least = least or 0
         return kept or self.levels
 
     def _set(self, i: int, row: list[int]) -> None:
@@ -294,7 +304,12 @@ def columns_of(ladder: Ladder) -> list[list[int]]:
     return out
 
 
-def ordered(ladder: Ladder, shapes: Sequence[Shape | None]) -> list[list[int]]:
-    """The nodes of each level from top to bottom. After: tees of one column are in the order of the column."""
-    size = len(ladder.nodes)
-    return _Order(ladder, shapes).best(max(1, min(16, 2400 // max(size, 1))))
+def ordered(
+    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish
+) -> tuple[list[list[int]], int]:
+    """The nodes of each level from top to bottom, and how many crossings that makes.
+
+    After: tees of one column are in the order of the column.
+    """  # fmt: skip
+    order = _Order(ladder, shapes, wish)
+    return order.best(rounds), order.least
