@@ -8,6 +8,7 @@ from schemagen.layout.columns import tee_sides, with_corners
 from schemagen.layout.compact import Wire, compacted, simplified
 from schemagen.layout.contract import Block, tee_placed
 from schemagen.layout.levels import WEIGHT, levels, oriented
+from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
 from schemagen.layout.search import scene
@@ -24,15 +25,15 @@ def arrange(
     blocks: Sequence[Block],
     ends: Mapping[int, tuple[int, int]],
     exits: Mapping[int, str],
+    wish: Wish,
 ) -> Shape:
     """All blocks and the pipes `ends` (pipe: block at its start, block at its end) between them, as one shape.
 
     After: nothing overlaps, every pipe runs level or upright from opening to opening and touches nothing else.
     """  # fmt: skip
-    pairs = [(pipe, a, b, bool(blocks[a].joint and blocks[b].joint)) for pipe, (a, b) in ends.items()]
-    links = oriented(pairs, section, len(blocks))
+    links = _links(blocks, section, ends)
     level = levels(links, len(blocks), exits)
-    found = scene(blocks, links, level, ends, exits, {})
+    found = scene(blocks, links, level, ends, exits, wish)
     shapes, lad = found.shapes(blocks), found.ladder
     sides = tee_sides(lad, shapes, section, ends)
     with_corners(lad, shapes, sides)
@@ -51,7 +52,22 @@ def arrange(
         if n in exits
         for end, o in s.open.items()
     }
-    return joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out)])
+    crossings = crossings_in(lad, shapes)
+    return joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out, crossings=crossings)])
+
+
+def exit_order(
+    blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]
+) -> dict[End, int]:
+    """For each way out of a block without parts (a place to be laid out yet): how far down its side it is best."""
+    links = _links(blocks, section, ends)
+    found = scene(blocks, links, levels(links, len(blocks), {}), ends, {}, {})
+    return ways_round(found.ladder, found.shapes(blocks))
+
+
+def _links(blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]):
+    pairs = [(pipe, a, b, bool(blocks[a].joint and blocks[b].joint)) for pipe, (a, b) in ends.items()]
+    return oriented(pairs, section, len(blocks))
 
 
 def _whole(wire: Wire, shapes: Sequence[Shape]) -> tuple[Point, ...]:
@@ -62,7 +78,7 @@ def _whole(wire: Wire, shapes: Sequence[Shape]) -> tuple[Point, ...]:
 
 
 def _closed(shape: Shape) -> Shape:
-    return Shape(shape.parts, shape.routes, shape.labels, shape.places)
+    return Shape(shape.parts, shape.routes, shape.labels, shape.places, crossings=shape.crossings)
 
 
 def _tee(network: Network, block: Block, sides: Mapping[End, str]) -> Shape:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from schemagen.base.geometry import Box, Point
 from schemagen.base.text import label_size
-from schemagen.layout.arrange import arrange
+from schemagen.layout.arrange import arrange, exit_order
 from schemagen.layout.canonical import canonical
 from schemagen.layout.compact import simplified
 from schemagen.layout.contract import Block, contract
@@ -24,14 +24,52 @@ def lay_out(network: Network, waters: Waters) -> Shape:
     section = waters.section
     tags = canonical(network, section)
     far = _levels(network, section, tags)
-    blocks: list[Block] = []
     place_of = {t: standing_in(network, t) for t in tags}
-    for place in dict.fromkeys(p for p in place_of.values() if p):
-        inner = [t for t in tags if place_of[t] == place]
-        shape = _outlined(place, _group(network, section, laddered(network, contract(network, inner)), far))
-        blocks.append(Block(tuple(inner), (shape,), tuple(shape.open)))
-    blocks += laddered(network, contract(network, [t for t in tags if not place_of[t]]))
-    return _group(network, section, blocks, far)
+    inside = {
+        place: [t for t in tags if place_of[t] == place] for place in dict.fromkeys(p for p in place_of.values() if p)
+    }
+    outside = laddered(network, contract(network, [t for t in tags if not place_of[t]]))
+    wanted = _wanted(network, section, inside, outside, far)
+    blocks: list[Block] = []
+    for place, inner in inside.items():
+        own = laddered(network, contract(network, inner))
+        made = [_group(network, section, own, far, wish) for wish in ({}, wanted)]
+        shapes = tuple(_outlined(place, shape) for shape in made)
+        blocks.append(Block(tuple(inner), shapes, tuple(shapes[0].open)))
+    return _group(network, section, [*blocks, *outside], far, {})
+
+
+def _wanted(network: Network, section, inside, outside: list[Block], far) -> dict[End, int]:
+    """How far down its side of its outline each pipe should leave a place, as the rest of the drawing would like it."""
+    rooms = []
+    for inner in inside.values():
+        own = set(inner)
+        ends = {}
+        for pipe in network.pipes:
+            for n, (port, other) in enumerate(((pipe.start, pipe.end), (pipe.end, pipe.start))):
+                if port.tag in own and other.tag not in own and other.tag in network.parts:
+                    ends[End(pipe.index, n)] = Opening(Point(0, 0), _way_out(pipe, n, section, far))
+        rooms.append(Block(tuple(inner), (Shape(open=ends),), tuple(ends)))
+    blocks = [*rooms, *outside]
+    ends = _ends_of(network, blocks)
+    out: dict[End, int] = {}
+    for members in _connected(len(blocks), ends):
+        if any(v < len(rooms) for v in members) and len(members) > 1:
+            number = {v: n for n, v in enumerate(members)}
+            own = {pipe: (number[a], number[b]) for pipe, (a, b) in ends.items() if a in number}
+            out |= exit_order([blocks[v] for v in members], section, own)
+    return out
+
+
+def _ends_of(network: Network, blocks: Sequence[Block]) -> dict[int, tuple[int, int]]:
+    """The blocks at the start and end of every pipe that joins two of them."""
+    where = {tag: n for n, block in enumerate(blocks) for tag in block.tags}
+    out = {}
+    for pipe in network.pipes:
+        a, b = where.get(pipe.start.tag, -1), where.get(pipe.end.tag, -1)
+        if a >= 0 and b >= 0 and End(pipe.index, 0) in blocks[a].ends:
+            out[pipe.index] = (a, b)
+    return out
 
 
 def standing_in(network: Network, tag: str) -> str:
@@ -50,11 +88,17 @@ def _levels(network: Network, section: Sequence[str], tags: list[str]) -> Mappin
     return {tag: at[n] for tag, n in where.items()}
 
 
-def _group(network: Network, section: Sequence[str], blocks: list[Block], far: Mapping[str, int]) -> Shape:
-    """Blocks of one place, or of the whole: each connected set arranged, loose blocks below."""
+def _group(
+    network: Network, section: Sequence[str], blocks: list[Block], far: Mapping[str, int], wanted: Mapping[End, int]
+) -> Shape:
+    """Blocks of one place, or of the whole: each connected set arranged, loose blocks below.
+
+    `wanted` says how far down their side pipes should leave.
+    """
     where = {tag: n for n, block in enumerate(blocks) for tag in block.tags}
     ends: dict[int, tuple[int, int]] = {}
     exits: dict[int, str] = {}
+    wish: dict[int, tuple[str, int]] = {}
     for pipe in network.pipes:
         a, b = where.get(pipe.start.tag, -1), where.get(pipe.end.tag, -1)
         if a < 0 and b < 0 or a >= 0 and b >= 0 and _inside(blocks[a], pipe.index):
@@ -63,13 +107,15 @@ def _group(network: Network, section: Sequence[str], blocks: list[Block], far: M
             end = End(pipe.index, 0 if a < 0 else 1)
             side = _way_out(pipe, 1 - end.end, section, far)
             exits[len(blocks)] = side
+            if end.other in wanted:
+                wish[len(blocks)] = side, wanted[end.other]
             opening = Opening(Point(0, 0), "R" if side == "L" else "L")
             blocks = [*blocks, Block((), (Shape(open={end: opening}),), (end,))]
             a, b = (len(blocks) - 1, b) if a < 0 else (a, len(blocks) - 1)
         ends[pipe.index] = (a, b)
     sets = _connected(len(blocks), ends)
     piped = {v for pair in ends.values() for v in pair}
-    drawn = [_part_of(network, section, blocks, members, ends, exits) for members in sets if members[0] in piped]
+    drawn = [_part_of(network, section, blocks, members, ends, exits, wish) for members in sets if members[0] in piped]
     loose = [blocks[m[0]] for m in sets if m[0] not in piped]
     shape = _stacked(drawn)
     return joined([shape, *_in_rows(loose, shape)]) if loose else shape
@@ -105,12 +151,12 @@ def _connected(count: int, ends: Mapping[int, tuple[int, int]]) -> list[list[int
     return list(sets.values())
 
 
-def _part_of(network, section, blocks, members, ends, exits) -> Shape:
+def _part_of(network, section, blocks, members, ends, exits, wish) -> Shape:
     number = {v: n for n, v in enumerate(members)}
     own = {pipe: (number[a], number[b]) for pipe, (a, b) in ends.items() if a in number}
-    return arrange(
-        network, section, [blocks[v] for v in members], own, {number[v]: s for v, s in exits.items() if v in number}
-    )
+    out = {number[v]: s for v, s in exits.items() if v in number}
+    wish = {number[v]: w for v, w in wish.items() if v in number}
+    return arrange(network, section, [blocks[v] for v in members], own, out, wish)
 
 
 def _stacked(shapes: Sequence[Shape]) -> Shape:
@@ -153,4 +199,4 @@ def _outlined(name: str, shape: Shape) -> Shape:
         ends[end] = Opening(edge, o.side)
         points = routes.pop(end.pipe)
         stubs[end] = simplified((*(points if end.end == 0 else points[::-1]), edge))
-    return Shape(shape.parts, routes, shape.labels, (*shape.places, PlaceBox(name, frame, label)), ends, stubs)
+    return Shape(shape.parts, routes, shape.labels, (*shape.places, PlaceBox(name, frame, label)), ends, stubs, shape.crossings)

@@ -3,8 +3,9 @@
 import random
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
-from schemagen.layout.paths import Ladder
+from schemagen.layout.paths import Ladder, Node
 from schemagen.layout.shapes import End, Shape
 
 SEED = 20
@@ -18,13 +19,25 @@ Wish = Mapping[int, tuple[str, int]]
 """Blocks that stand for ways out: the side, and how far down that side the rest of the drawing would like them."""
 
 
-class _Chord:
-    """A piece of pipe in one channel: the nodes at its ends, the side of the channel of each, and how far down it."""
+class _Chord(NamedTuple):
+    """A piece of pipe in one channel: for each end its node, the side of the channel it is on, and how far down it."""
 
-    __slots__ = ("ends", "sides", "ranks")
+    pipe: int
+    a: int
+    side_a: int
+    rank_a: float
+    b: int
+    side_b: int
+    rank_b: float
 
-    def __init__(self, ends: tuple[int, int], sides: tuple[int, int], ranks: tuple[float, float]) -> None:
-        self.ends, self.sides, self.ranks = ends, sides, ranks
+
+class _Far(NamedTuple):
+    """A chord seen from one end: the node at the other, how far down it, and whether it is on the same side."""
+
+    node: int
+    rank: float
+    same: bool
+    pipe: int
 
 
 class _Order:
@@ -40,20 +53,15 @@ class _Order:
         count = len(ladder.nodes)
         self.levels = [list(row) for row in ladder.levels]
         self.channels: dict[int, list[_Chord]] = {}
-        self.right: list[list[_Chord]] = [[] for _ in range(count)]
-        self.left: list[list[_Chord]] = [[] for _ in range(count)]
+        self.right: list[list[_Far]] = [[] for _ in range(count + len(wish))]
+        self.left: list[list[_Far]] = [[] for _ in range(count + len(wish))]
         for way in ladder.ways:
             for i, (a, b) in enumerate(zip(way.nodes, way.nodes[1:], strict=False)):
                 channel = way.channels[i]
-                if channel is None:
-                    continue
-                ends = (a, b)
-                sides = tuple(0 if ladder.nodes[v].level == channel else 1 for v in ends)
-                ranks = self._rank(a, way, 0, shapes), self._rank(b, way, 1, shapes)
-                chord = _Chord(ends, sides, ranks)
-                self.channels.setdefault(channel, []).append(chord)
-                for v, side in zip(ends, sides, strict=True):
-                    (self.left if side else self.right)[v].append(chord)
+                if channel is not None:
+                    sides = (0 if ladder.nodes[v].level == channel else 1 for v in (a, b))
+                    ranks = self._rank(a, way, 0, shapes), self._rank(b, way, 1, shapes)
+                    self._add(channel, way.pipe, (a, b), tuple(sides), ranks)
         self.columns = columns_of(ladder)
         self.column = [-1] * count
         for n, column in enumerate(self.columns):
@@ -63,15 +71,22 @@ class _Order:
         self.pos = [0] * (count + len(wish))
         for n, (block, (side, rank)) in enumerate(wish.items()):
             self.pos[count + n] = rank
-            chord = _Chord((count + n, block), (0, 1) if side == "L" else (1, 0), (0.5, 0.5))
-            self.channels.setdefault(-1 if side == "L" else len(self.levels) - 1, []).append(chord)
-            (self.left if side == "L" else self.right)[block].append(chord)
+            sides = (0, 1) if side == "L" else (1, 0)
+            self._add(-1 if side == "L" else len(self.levels) - 1, -1, (count + n, block), sides, (0.5, 0.5))
         self._number()
+
+    def _add(self, channel: int, pipe: int, ends: tuple[int, int], sides: tuple[int, int], ranks) -> None:
+        (a, b), (sa, sb), (ra, rb) = ends, sides, ranks
+        self.channels.setdefault(channel, []).append(_Chord(pipe, a, sa, ra, b, sb, rb))
+        (self.left if sa else self.right)[a].append(_Far(b, rb, sa == sb, pipe))
+        (self.left if sb else self.right)[b].append(_Far(a, ra, sa == sb, pipe))
 
     def _rank(self, node: int, way, n: int, shapes) -> float:
         """Where along the height of a block its pipe leaves, from 0 to 1: above all others if upwards."""
         block = self.ladder.nodes[node].block
         if block < 0 or shapes[block] is None:
+            return 0.5
+        if not shapes[block].parts:
             return 0.5
         o = shapes[block].open[End(way.pipe, n)]
         box = shapes[block].bounds()
@@ -81,34 +96,25 @@ class _Order:
             return reach if o.side == "T" else 1 - reach
         return 0.05 + 0.9 * (o.at.y - box.y) / max(box.h, 1)
 
-    def _round(self, chord: _Chord, n: int) -> float:
-        """Where round its channel a chord ends: down the left side, up the right."""
-        at = self.pos[chord.ends[n]] + chord.ranks[n]
-        return FAR - at if chord.sides[n] else at
-
-    def _cross(self, a: _Chord, b: _Chord) -> bool:
-        p, q = self._round(a, 0), self._round(a, 1)
-        if p > q:
-            p, q = q, p
-        r, s = self._round(b, 0), self._round(b, 1)
-        return (p < r < q) != (p < s < q) and r not in (p, q) and s not in (p, q)
-
     def _number(self) -> None:
         for row in self.levels:
             for i, v in enumerate(row):
                 self.pos[v] = i
 
-    def best(self, rounds: int) -> list[list[int]]:
-        """The best order found from a few starts; each start is a fixed function of its number."""
+    def best(self, rounds: int, like: Ladder | None) -> list[list[int]]:
+        """The best order found from a few starts, each a fixed function of its number: one like another ladder's first."""
         kept, least = None, None
-        for n in range(rounds):
-            if n:
+        for n in range(-1 if like else 0, rounds):
+            if n < 0:
+                self._set_like(like)
+            if n > 0:
                 rng = random.Random(SEED + n)
                 for row in self.levels:
                     rng.shuffle(row)
             for i, row in enumerate(self.levels):
                 self._set(i, self._in_columns(row))
-            self._sweep(SWEEPS)
+            if n >= 0:
+                self._sweep(SWEEPS)
             self._sift()
             crossings = self.crossings()
             if least is None or crossings < least:
@@ -117,6 +123,12 @@ class _Order:
                 break
         self.least = least or 0
         return kept or self.levels
+
+    def _set_like(self, other: Ladder) -> None:
+        """Every level in the order of another ladder that has nearly the same nodes."""
+        at = {_name(n): p for row in other.levels for p, n in enumerate(other.nodes[v] for v in row)}
+        for i, row in enumerate(self.levels):
+            self._set(i, sorted(row, key=lambda v: at.get(_name(self.ladder.nodes[v]), self.pos[v])))
 
     def _set(self, i: int, row: list[int]) -> None:
         self.levels[i] = row
@@ -137,18 +149,11 @@ class _Order:
             if before == self.levels:
                 break
 
-    def _marks(self, v: int, beside) -> list[float]:
-        """Where the far ends of a node's chords are."""
-        out = []
-        for chord in beside[v]:
-            n = 1 if chord.ends[0] == v else 0
-            out.append(self.pos[chord.ends[n]] + chord.ranks[n])
-        return out
-
     def _sort(self, i: int, beside) -> None:
         row = self.levels[i]
         key: dict[int, float] = {}
-        marks = {v: self._marks(v, beside) for v in row}
+        pos = self.pos
+        marks = {v: [pos[far.node] + far.rank for far in beside[v]] for v in row}
         for v in row:
             key[v] = sum(marks[v]) / len(marks[v]) if marks[v] else self.pos[v]
         columns = [c for c in dict.fromkeys(self.column[v] for v in row) if c >= 0]
@@ -181,19 +186,24 @@ class _Order:
                 key[v] = at
 
     def _pair(self, u: int, v: int) -> int:
-        """Crossings saved if neighbours u and v trade places."""
+        """Crossings saved if neighbours u above v trade places."""
         total = 0
         for beside in (self.left, self.right):
-            for a in beside[u]:
-                for b in beside[v]:
-                    if a is not b and not (u in b.ends or v in a.ends):
-                        total += 1 if self._cross(a, b) else -1 if self._apart(a, b, u, v) else 0
+            if beside[u] and beside[v]:
+                of_u, of_v = self._keys(beside[u], v, self.pos[v]), self._keys(beside[v], u, self.pos[u])
+                for a in of_u:
+                    for b in of_v:
+                        total += (a < b) - (a > b)
         return total
 
-    def _apart(self, a: _Chord, b: _Chord, u: int, v: int) -> bool:
-        """True if the far ends of two chords are not at one point."""
-        m, n = (1 if a.ends[0] == u else 0), (1 if b.ends[0] == v else 0)
-        return self._round(a, m) != self._round(b, n)
+    def _keys(self, chords: list[_Far], other: int, at: int) -> list[float]:
+        """Where the far ends are on the way round from just below a node: down its side, up the other, down to it."""
+        pos, out = self.pos, []
+        for node, rank, same, _ in chords:
+            if node != other:
+                p = pos[node] + rank
+                out.append(FAR - p if not same else p if p > at else 2 * FAR + p)
+        return out
 
     def _sift(self) -> None:
         """Each node, level by level, goes to the place of its level where least crosses, as long as that saves any."""
@@ -269,12 +279,13 @@ class _Order:
         total = 0
         for chords in self.channels.values():
             stops = []
-            for n, chord in enumerate(chords):
-                p, q = self._round(chord, 0), self._round(chord, 1)
-                stops += [(min(p, q), 1, -max(p, q), n), (max(p, q), 0, -min(p, q), n)]
+            for chord in chords:
+                p, q = self.pos[chord.a] + chord.rank_a, self.pos[chord.b] + chord.rank_b
+                p, q = FAR - p if chord.side_a else p, FAR - q if chord.side_b else q
+                stops += [(min(p, q), 1, -max(p, q)), (max(p, q), 0, -min(p, q))]
             stops.sort()
             opened: list[float] = []
-            for at, opens, other, _ in stops:
+            for at, opens, other in stops:
                 if opens:
                     opened.append(at)
                 else:
@@ -283,6 +294,10 @@ class _Order:
         for column in self.columns:
             total += abs(self.pos[column[0]] - self.pos[column[-1]]) - len(column) + 1
         return total
+
+
+def _name(node: Node) -> tuple[int, int]:
+    return (node.block, -1) if node.is_block else (node.pipe, node.level)
 
 
 def columns_of(ladder: Ladder) -> list[list[int]]:
@@ -305,11 +320,31 @@ def columns_of(ladder: Ladder) -> list[list[int]]:
 
 
 def ordered(
-    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish
+    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish, like: Ladder | None = None
 ) -> tuple[list[list[int]], int]:
     """The nodes of each level from top to bottom, and how many crossings that makes.
 
-    After: tees of one column are in the order of the column.
+    `like` is a ladder in order that this one may be nearly like. After: tees of one column are in the order of the column.
     """  # fmt: skip
     order = _Order(ladder, shapes, wish)
-    return order.best(rounds), order.least
+    return order.best(rounds, like), order.least
+
+
+def ways_round(ladder: Ladder, shapes: Sequence[Shape | None]) -> dict[End, int]:
+    """The ends at blocks without parts, each with its number from the top of its side: the order that crosses least."""
+    order = _Order(ladder, shapes, {})
+    first = {(way.nodes[0], way.pipe): 0 for way in ladder.ways} | {(way.nodes[-1], way.pipe): 1 for way in ladder.ways}
+    out: dict[End, int] = {}
+    for v, node in enumerate(ladder.nodes):
+        if not node.is_block or shapes[node.block] is None or shapes[node.block].parts:
+            continue
+        for chords in (order.right[v], order.left[v]):
+            keys = [(order._keys([far], -1, order.pos[v])[0], far.pipe) for far in chords]
+            for n, (_, pipe) in enumerate(sorted(keys, reverse=True)):
+                out[End(pipe, first[v, pipe])] = n
+    return out
+
+
+def crossings_in(ladder: Ladder, shapes: Sequence[Shape | None]) -> int:
+    """How many crossings the order of a ladder makes."""
+    return _Order(ladder, shapes, {}).crossings()

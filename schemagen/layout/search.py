@@ -53,7 +53,7 @@ def scene(
                 if tries <= 0:
                     return maker.polished(best)
                 tries -= 1
-                other = maker.made(level_, shape_, 2)
+                other = maker.made(level_, shape_, 1, best.ladder)
                 if other.cost < best.cost:
                     best = other
         if best.cost >= before:
@@ -70,12 +70,13 @@ class _Maker:
             self.at[k.left].append(k)
             self.at[k.right].append(k)
 
-    def made(self, level: tuple[int, ...], shape: tuple[int, ...], rounds: int) -> Scene:
+    def made(self, level: tuple[int, ...], shape: tuple[int, ...], rounds: int, like: Ladder | None = None) -> Scene:
         shapes = [b.shapes[n] if b.shapes else None for b, n in zip(self.blocks, shape, strict=True)]
         own = spread(self.blocks, self.links, level)
         lad = ladder(self.blocks, shapes, self.links, own, self.ends)
-        lad.levels, crossings = ordered(lad, shapes, rounds, self.wish)
+        lad.levels, crossings = ordered(lad, shapes, rounds, self.wish, like)
         back = sum(_turns_back(lad, way) for way in lad.ways)
+        crossings += sum(s.crossings for s in shapes if s is not None)
         cost = CROSSING * crossings + BACK * back + PASS * len(lad.nodes)
         if self.first:
             cost += AWAY * sum(a != b for a, b in zip(self.first.shape, shape, strict=True))
@@ -85,7 +86,7 @@ class _Maker:
         return out
 
     def polished(self, best: Scene) -> Scene:
-        return min(best, self.made(best.level, best.shape, 8), key=lambda s: s.cost)
+        return min(best, self.made(best.level, best.shape, 8, best.ladder), key=lambda s: s.cost)
 
     def moves(self, at: Scene, n: int, fixed: Mapping[int, str]):
         for m in range(len(self.blocks[n].shapes)):

@@ -32,6 +32,7 @@ class Shape:
     """Placed parts, the pipes between them, texts and outlines, as one rigid piece.
 
     `open` are the ends yet to be joined; `stubs` have, for some of them, the way from the port to the opening.
+    `crossings` of pipes are within the shape.
     """
 
     parts: tuple[Placed, ...] = ()
@@ -40,6 +41,7 @@ class Shape:
     places: tuple[PlaceBox, ...] = ()
     open: Mapping[End, Opening] = field(default_factory=dict)
     stubs: Mapping[End, tuple[Point, ...]] = field(default_factory=dict)
+    crossings: int = 0
 
     def moved(self, dx: int, dy: int) -> "Shape":
         if not (dx or dy):
@@ -54,6 +56,7 @@ class Shape:
             tuple(PlaceBox(p.name, p.box.moved(dx, dy), p.label.moved(dx, dy)) for p in self.places),
             {end: Opening(Point(o.at.x + dx, o.at.y + dy), o.side) for end, o in self.open.items()},
             {end: tuple(Point(x + dx, y + dy) for x, y in points) for end, points in self.stubs.items()},
+            self.crossings,
         )
 
     def solids(self) -> list[Box]:
@@ -90,6 +93,7 @@ def joined(shapes: Iterable[Shape]) -> Shape:
         tuple(p for s in shapes for p in s.places),
         ends,
         stubs,
+        sum(s.crossings for s in shapes),
     )
 
 
