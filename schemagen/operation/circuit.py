@@ -1,0 +1,351 @@
+"""A network as the flow of its water is worked out on it: branches between the points where water divides.
+
+Pipes and passages on no closed way are left out: they carry no steady flow. What lies in a row is one branch, a tee is
+one point, and waters that only meet outside the system are solved apart.
+
+Source: series reduction and bridges as in any network analysis; the resistances are from the check's rule of thumb.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from schemagen.network.groups import Groups, bridges
+from schemagen.network.network import Network, Part, Pipe, PortId
+from schemagen.network.reach import Reach, is_discharge
+from schemagen.operation.states import State, has_own_pump, is_tap
+from schemagen.parts.kind import OUTSIDE, PartKind, Passage
+
+PLAIN, HEAT, BYPASS, SEPARATING = 1.0, 5.0, 20.0, 0.01
+"""Resistances: pipe or plain passage, giver or taker, open bypass, body of a separator. Common practice, no source."""
+
+GRAVITY = 0.1
+"""Head of hot water rising from a fire, as a share of a pump's. Common practice, no source."""
+
+TEE_LEG = PLAIN / 3
+"""Three equal resistances between three points are a star of a third each (delta-wye)."""
+
+_FIRES = ("solid-fuel-stove", "wood-boiler")
+_VENTS = ("air-vent", "expansion-vessel", "solar-expansion-vessel")
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A pipe, or the passages of a part between two of its openings, from point `a` to point `b`.
+
+    `role` says what decides whether it is open and what drives it:
+    "" always open, valve, pump, source, main, gravity, outlet, bypass, unit, float, feed, vent
+    """
+
+    a: int
+    b: int
+    role: str
+    resistance: float
+    takes: bool = False
+    pipe: int = -1
+    tag: str = ""
+    passages: tuple[Passage, ...] = ()
+
+
+@dataclass(frozen=True)
+class Body:
+    """Branches whose water is solved together. `ends` are local points; point 0 is the outside."""
+
+    branches: np.ndarray
+    a: np.ndarray
+    b: np.ndarray
+    points: int
+
+
+@dataclass(frozen=True)
+class Setting:
+    """The branches in one state: open, driving head from a to b, and which way water may go."""
+
+    open: np.ndarray
+    head: np.ndarray
+    forward: np.ndarray
+    backward: np.ndarray
+    bypass: np.ndarray
+
+
+class Circuit:
+    """The points, links and branches of a network; `filling` adds the ways by which air leaves and water comes in."""
+
+    def __init__(self, network: Network, filling: bool = False) -> None:
+        self.network = network
+        self.filling = filling
+        self.point: dict[PortId | str, int] = {OUTSIDE: 0}
+        self._number_points()
+        self.links = list(self._links())
+        self._lay_branches()
+
+    # points and links
+
+    def _number_points(self) -> None:
+        count = 1
+        for part in self.network.parts.values():
+            for n, name in enumerate(part.kind.ports):
+                self.point[PortId(part.tag, name)] = count
+                count += 0 if is_joint(part.kind) and n < len(part.kind.ports) - 1 else 1
+        self.count = count
+
+    def _at(self, tag: str, name: str) -> int:
+        return 0 if name == OUTSIDE else self.point[PortId(tag, name)]
+
+    def _links(self) -> Iterator[Link]:
+        for pipe in self.network.pipes:
+            legs = sum(is_joint(self.network.parts[end.tag].kind) for end in (pipe.start, pipe.end))
+            yield Link(self.point[pipe.start], self.point[pipe.end], "", PLAIN + legs * TEE_LEG, pipe=pipe.index)
+        for part in self.network.parts.values():
+            if not is_joint(part.kind):
+                yield from self._inside(part)
+
+    def _inside(self, part: Part) -> Iterator[Link]:
+        kind = part.kind
+        pairs: dict[tuple[str, str], list[Passage]] = {}
+        for passage in kind.passages:
+            if self._may_flow(part, passage):
+                pairs.setdefault((passage.a, passage.b), []).append(passage)
+        for (a, b), passages in pairs.items():
+            role = self._role(part, passages[0])
+            takes = a in kind.takes and b in kind.takes
+            yield Link(
+                self._at(part.tag, a), self._at(part.tag, b), role, _resistance(kind, a, b, role), takes,
+                tag=part.tag, passages=tuple(passages),
+            )  # fmt: skip
+        if kind.name == "cold-water-cistern":
+            yield self._extra(part, "supply", OUTSIDE, "float")
+        if self.filling:
+            yield from self._filling_links(part)
+
+    def _filling_links(self, part: Part) -> Iterator[Link]:
+        name = part.kind.name
+        if name == "automatic-fill-unit":
+            yield self._extra(part, "supply", OUTSIDE, "vent")
+            yield self._extra(part, OUTSIDE, "system", "feed")
+        elif name == "feed-and-expansion-cistern":
+            yield self._extra(part, "supply", OUTSIDE, "vent")
+            yield self._extra(part, OUTSIDE, "cold-feed", "feed")
+        elif name in _VENTS or (part.kind.taker and "vent" in part.kind.counts_as):
+            yield self._extra(part, next(iter(part.kind.ports)), OUTSIDE, "vent")
+
+    def _extra(self, part: Part, a: str, b: str, role: str) -> Link:
+        way = (Passage(a, b, "one-way"),)
+        return Link(self._at(part.tag, a), self._at(part.tag, b), role, HEAT, tag=part.tag, passages=way)
+
+    def _may_flow(self, part: Part, passage: Passage) -> bool:
+        if passage.sort not in ("both", "one-way") or is_discharge(part.kind, passage):
+            return False
+        if is_tap(part) and passage.b != OUTSIDE:
+            return False
+        dead = [n for n in (passage.a, passage.b) if n != OUTSIDE and part.kind.ports[n].role == "dead"]
+        through = part.kind.name == "wholesome-expansion-vessel"
+        return not dead or (through and all(self.network.pipes_at.get(PortId(part.tag, n)) for n in dead))
+
+    def _role(self, part: Part, passage: Passage) -> str:
+        kind = part.kind
+        if kind.driver in ("main", "cistern") and passage.b == OUTSIDE:
+            return "main"
+        if kind.driver == "pump":
+            return "pump"
+        if kind.name == "heat-interface-unit" and passage.a == "network-flow" and passage.b == "network-return":
+            return "unit"
+        if _drives(part, passage):
+            return "source"
+        if kind.name in _FIRES and passage.a in kind.gives:
+            return "gravity"
+        if kind.name == "bypass-valve" and kind.moved_by != "hand":
+            return "bypass"
+        return "outlet" if is_tap(part) else "valve" if passage.positions else ""
+
+    @cached_property
+    def inside(self) -> dict[tuple[str, str, str], int]:
+        """The link of each way inside a part; the links of the pipes come first, by their index."""
+        return {(k.tag, k.passages[0].a, k.passages[0].b): e for e, k in enumerate(self.links) if k.tag}
+
+    # branches
+
+    def _lay_branches(self) -> None:
+        still = bridges(self.count, [(link.a, link.b) for link in self.links])
+        core = [e for e in range(len(self.links)) if not still[e]]
+        at: dict[int, list[int]] = {}
+        for e in core:
+            at.setdefault(self.links[e].a, []).append(e)
+            at.setdefault(self.links[e].b, []).append(e)
+        corners = [p for p, there in at.items() if len(there) != 2 or p == 0]
+        self.branch = np.full(len(self.links), -1)
+        self.sign = np.ones(len(self.links))
+        ends: list[tuple[int, int]] = []
+        for corner in (*corners, *at):
+            for e in at[corner]:
+                if self.branch[e] < 0:
+                    ends.append((corner, self._walk(corner, e, at, len(ends))))
+        self.ends = ends
+        self._divide()
+
+    def _walk(self, start: int, e: int, at: dict[int, list[int]], number: int) -> int:
+        """Gives the links from `start` through `e` up to the next corner the branch's number; returns that corner."""
+        here = start
+        while True:
+            link = self.links[e]
+            self.branch[e], self.sign[e] = number, 1.0 if link.a == here else -1.0
+            here = link.b if link.a == here else link.a
+            onward = [other for other in at[here] if self.branch[other] < 0]
+            if here in (0, start) or len(at[here]) != 2 or not onward:
+                return here
+            e = onward[0]
+
+    def _divide(self) -> None:
+        groups: Groups[int] = Groups(dict.fromkeys(p for ends in self.ends for p in ends if p))
+        for a, b in self.ends:
+            if a and b:
+                groups.join(a, b)
+        number = groups.numbered()[0]
+        members: dict[int, list[int]] = {}
+        for n, (a, b) in enumerate(self.ends):
+            members.setdefault(number[a or b] if a or b else -1 - n, []).append(n)
+        self.bodies = [self._body(branches) for branches in members.values()]
+
+    def _body(self, branches: list[int]) -> Body:
+        local = {0: 0}
+        for n in branches:
+            for p in self.ends[n]:
+                local.setdefault(p, len(local))
+        a = np.array([local[self.ends[n][0]] for n in branches])
+        b = np.array([local[self.ends[n][1]] for n in branches])
+        return Body(np.array(branches), a, b, len(local))
+
+    # resistances of the branches
+
+    @cached_property
+    def _on_branch(self) -> np.ndarray:
+        return np.flatnonzero(self.branch >= 0)
+
+    def _summed(self, values: np.ndarray) -> np.ndarray:
+        """The sum of the links' values over each branch."""
+        links = self._on_branch
+        return np.bincount(self.branch[links], weights=values[links], minlength=len(self.ends))
+
+    @cached_property
+    def plain_resistance(self) -> np.ndarray:
+        return self._summed(np.array([0.0 if link.takes else link.resistance for link in self.links]))
+
+    @cached_property
+    def taker_resistance(self) -> np.ndarray:
+        return self._summed(np.array([link.resistance if link.takes else 0.0 for link in self.links]))
+
+    @cached_property
+    def loads(self) -> np.ndarray:
+        """For each branch +1 or -1, the way in which a taker or an open tap on it wants water; 0 without one."""
+        wanted = np.zeros(len(self.ends))
+        for e in self._on_branch:
+            link = self.links[e]
+            if (link.takes or link.role in ("outlet", "vent")) and not wanted[self.branch[e]]:
+                wanted[self.branch[e]] = self.sign[e] * self._listed_way(link)
+        return wanted
+
+    def _listed_way(self, link: Link) -> int:
+        """+1 if the list brings water to the link's first opening, -1 if it takes water from there."""
+        name = link.passages[0].a
+        return next((1 if p.end.port == name else -1 for p in self._pipes(link.tag, name)), 1)
+
+    def _pipes(self, tag: str, name: str) -> Sequence[Pipe]:
+        return self.network.pipes_at.get(PortId(tag, name), ())
+
+    # states
+
+    @cached_property
+    def _movable(self) -> list[int]:
+        return [int(e) for e in self._on_branch if self.links[e].role or self._is_one_way(self.links[e])]
+
+    @staticmethod
+    def _is_one_way(link: Link) -> bool:
+        return bool(link.passages) and all(p.sort == "one-way" for p in link.passages)
+
+    def setting(self, state: State) -> Setting:
+        """How the branches stand in a state."""
+        shut, head = np.zeros(len(self.links)), np.zeros(len(self.links))
+        only_a, only_b = np.zeros(len(self.links)), np.zeros(len(self.links))
+        bypass = np.zeros(len(self.links))
+        drawn = frozenset(state.outlets_open)
+        for e in self._movable:
+            link = self.links[e]
+            passages = self._open_passages(link, state, drawn)
+            shut[e] = not passages
+            head[e] = self._head(link, state)
+            bypass[e] = link.role == "bypass"
+            if passages and all(p.sort == "one-way" for p in passages):
+                (only_a if self.sign[e] > 0 else only_b)[e] = 1
+        return Setting(
+            self._summed(shut) == 0,
+            self._summed(head * self.sign),
+            self._summed(only_b) == 0,
+            self._summed(only_a) == 0,
+            self._summed(bypass) > 0,
+        )
+
+    @cached_property
+    def _reach(self) -> Reach:
+        return Reach(self.network)
+
+    def _fed_by(self, tag: str, *names: str) -> frozenset[str]:
+        """Tags of the parts to which water runs from these openings."""
+        if tag not in self._fed:
+            ports = [PortId(tag, n) for n in names if n in self.network.parts[tag].kind.ports]
+            self._fed[tag] = frozenset(port.tag for port in self._reach.downstream_of_all(ports))
+        return self._fed[tag]
+
+    @cached_property
+    def _fed(self) -> dict[str, frozenset[str]]:
+        return {}
+
+    def _open_passages(self, link: Link, state: State, drawn: frozenset[str]) -> list[Passage]:
+        on = link.tag in state.pumps_on or link.tag in state.sources_on
+        if link.role == "unit" and not on and drawn.isdisjoint(self._fed_by(link.tag, "hot-out")):
+            return []
+        if link.role == "float" and drawn.isdisjoint(self._fed_by(link.tag, "outlet", "outlet-2")):
+            return []
+        if link.role in ("bypass", "float"):
+            return list(link.passages)
+        at = ("on" if on else "off") if link.role == "pump" else state.positions.get(link.tag)
+        return [p for p in link.passages if not p.positions or at is None or at in p.positions]
+
+    def _head(self, link: Link, state: State) -> float:
+        """Head in pump heads, from the link's a to its b."""
+        part = self.network.parts[link.tag]
+        if link.role == "main":
+            return -1.0
+        if link.role == "feed":
+            return 1.0
+        if link.role == "gravity":
+            return GRAVITY * (link.tag in state.sources_on)
+        drives = link.role == "source" or (link.role == "pump" and link.passages[0].b in ("out", "load-flow"))
+        return 1.0 if drives and part.tag in state.pumps_on else 0.0
+
+
+def is_joint(kind: PartKind) -> bool:
+    """True for a part that is one point: three openings joined to each other whatever happens."""
+    ports = len(kind.ports)
+    return kind.plain and ports > 2 and len(kind.passages) == ports * (ports - 1) // 2 and all(
+        p.sort == "both" and not p.positions for p in kind.passages
+    )
+
+
+def _drives(part: Part, passage: Passage) -> bool:
+    """True for the passage of a source on which the pump inside it works."""
+    if not has_own_pump(part) and "brine-pump" not in part.built_in:
+        return False
+    giving = passage.a in part.kind.gives and passage.b in part.kind.gives
+    return (giving and has_own_pump(part)) or (passage.a == "brine-in" and "brine-pump" in part.built_in)
+
+
+def _resistance(kind: PartKind, a: str, b: str, role: str) -> float:
+    if role == "bypass" or kind.name == "bypass-valve":
+        return BYPASS
+    if OUTSIDE in (a, b):
+        return HEAT if role == "outlet" else PLAIN
+    if (a in kind.takes and b in kind.takes) or (a in kind.gives and b in kind.gives):
+        return HEAT
+    return SEPARATING if kind.separates and kind.ports[a].media == "H" else PLAIN
