@@ -8,6 +8,9 @@ from schemagen.network.network import Part
 LONGEST_LINE = 22
 """Characters after which a name is broken at a space."""
 
+SHORT_LINE = 14
+"""The same for parts on a run, whose captions stand side by side."""
+
 CLEAR = 4
 """Units between a symbol and its caption."""
 
@@ -28,18 +31,18 @@ def caption_lines(part: Part) -> tuple[str, ...]:
     """Tag, label and one setting. Tees have none; neither have shapes that carry no name."""
     if part.kind.shape == "tee":
         return ()
-    lines = [part.tag, *broken(part.label)]
+    lines = [part.tag, *broken(part.label, LONGEST_LINE if part.kind.shape == "major" else SHORT_LINE)]
     figure = next((part.texts[k] for k in _FIGURES.get(part.kind.family, ("setting",)) if k in part.texts), "")
     if figure and figure not in part.label:
         lines.append(figure)
     return tuple(lines)
 
 
-def broken(text: str) -> list[str]:
-    """The text in lines of at most LONGEST_LINE characters where it has spaces to break at."""
+def broken(text: str, longest: int) -> list[str]:
+    """The text in lines of at most `longest` characters where it has spaces to break at."""
     lines: list[str] = []
     for word in text.split():
-        if lines and len(lines[-1]) + 1 + len(word) <= LONGEST_LINE:
+        if lines and len(lines[-1]) + 1 + len(word) <= longest:
             lines[-1] += " " + word
         else:
             lines.append(word)

@@ -189,7 +189,8 @@ class _Contraction:
                 return None
             if n:
                 routes[tail.pipes[n - 1].pipe] = directed(tail.pipes[n - 1], (leave, at))
-            shapes.append(Shape((p,), {}, self._caption(part, p, "rl")))
+            beyond = "b" if tail.down else "t"
+            shapes.append(Shape((p,), {}, self._caption(part, p, beyond if len(tail.chain) == 1 and not out else "rl")))
             if out:
                 leave = p.ports[out].at
         if tail.loose is not None:

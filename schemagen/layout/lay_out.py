@@ -10,6 +10,7 @@ from schemagen.layout.compact import simplified
 from schemagen.layout.contract import Block, contract
 from schemagen.layout.ladders import laddered
 from schemagen.layout.levels import BACKWARD, levels, oriented
+from schemagen.layout.loose import beside_targets
 from schemagen.layout.placement import PlaceBox
 from schemagen.layout.shapes import End, Opening, Shape, joined
 from schemagen.network.network import Network
@@ -116,9 +117,10 @@ def _group(
     sets = _connected(len(blocks), ends)
     piped = {v for pair in ends.values() for v in pair}
     drawn = [_part_of(network, section, blocks, members, ends, exits, wish) for members in sets if members[0] in piped]
-    loose = [blocks[m[0]] for m in sets if m[0] not in piped]
     shape = _stacked(drawn)
-    return joined([shape, *_in_rows(loose, shape)]) if loose else shape
+    standing, loose = beside_targets(network, shape, [blocks[m[0]].shapes[0] for m in sets if m[0] not in piped])
+    shape = joined([shape, *standing])
+    return joined([shape, *_in_rows(loose, shape)])
 
 
 def _inside(block: Block, pipe: int) -> bool:
@@ -169,13 +171,12 @@ def _stacked(shapes: Sequence[Shape]) -> Shape:
     return joined(out)
 
 
-def _in_rows(loose: Sequence[Block], above: Shape) -> list[Shape]:
+def _in_rows(loose: Sequence[Shape], above: Shape) -> list[Shape]:
     """Blocks that no pipe joins, in rows under the rest, as wide as the rest."""
     box = above.bounds() if above.parts else Box(0, 0, 0, 0)
     wide = max(box.w, 600)
     x, y, deep, out = box.x, box.bottom + (2 * MARGIN if above.parts else 0), 0, []
-    for block in loose:
-        shape = block.shapes[0]
+    for shape in loose:
         own = shape.bounds()
         if x > box.x and x + own.w > box.x + wide:
             x, y, deep = box.x, y + deep + MARGIN, 0
