@@ -8,7 +8,7 @@ from schemagen.network.network import Part
 LONGEST_LINE = 22
 """Characters after which a name is broken at a space."""
 
-SHORT_LINE = 14
+SHORT_LINE = 10
 """The same for parts on a run, whose captions stand side by side."""
 
 CLEAR = 4
@@ -39,10 +39,11 @@ def caption_lines(part: Part) -> tuple[str, ...]:
 
 
 def broken(text: str, longest: int) -> list[str]:
-    """The text in lines of at most `longest` characters where it has spaces to break at."""
+    """The text in lines of at most `longest` characters where it has spaces to break at, but not before a unit."""
     lines: list[str] = []
     for word in text.split():
-        if lines and len(lines[-1]) + 1 + len(word) <= longest:
+        unit = lines and lines[-1][-1].isdigit() and len(word) < 4
+        if lines and (len(lines[-1]) + 1 + len(word) <= longest or unit):
             lines[-1] += " " + word
         else:
             lines.append(word)

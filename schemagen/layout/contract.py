@@ -169,7 +169,7 @@ class _Contraction:
                 return side == "T"
             if part.kind.family in ("ends", "sources") and part.kind.shape != "stub":
                 return None
-        return None
+        return True if part.kind.shape == "stub" else None
 
     def _stack(self, tail: Tail, entry: str) -> Shape | None:
         """The tail hung under (or over) its entry point 0, 0, entered on the side `entry`."""
@@ -407,8 +407,12 @@ class _Contraction:
         tries: list[tuple[Shape | None, Point, tuple[Point, ...]]] = []
         for far in range(GAP, 13 * GAP, GAP):
             if side in "TB":
-                if (side == "B") == tail.down:
-                    tries.append((self._stack(tail, OPPOSITE[side]), Point(at.x, at.y + ny * far), (at,)))
+                end_on = self._stack(tail, OPPOSITE[side]) if (side == "B") == tail.down else None
+                tries.append((end_on, Point(at.x, at.y + ny * far), (at,)))
+                if end_on is None and len(tail.chain) == 1:
+                    corner = Point(at.x, at.y + ny * (far + GAP))
+                    tries.append((self._stack(tail, "L"), Point(at.x + GAP, corner.y), (at, corner)))
+                    tries.append((self._stack(tail, "R"), Point(at.x - GAP, corner.y), (at, corner)))
                 continue
             straight = self._stack(tail, OPPOSITE[side])
             if straight:

@@ -17,7 +17,10 @@ from schemagen.network.network import Network
 from schemagen.network.waters import Waters
 
 MARGIN = 20
-"""Units between an outline and what stands in it, and between pieces that no pipe joins."""
+"""Units between pieces that no pipe joins."""
+
+PAD = 10
+"""Units between an outline and what stands in it."""
 
 
 def lay_out(network: Network, waters: Waters) -> Shape:
@@ -190,8 +193,8 @@ def _outlined(name: str, shape: Shape) -> Shape:
     """The shape inside an outline with its name at the top left; ways out are drawn to the outline."""
     w, h = label_size((name,), False)
     box = shape.bounds()
-    left, right = box.x - MARGIN, max(box.right, box.x + w) + MARGIN
-    frame = Box(left, box.y - MARGIN - h - 4, right - left, box.h + 2 * MARGIN + h + 4)
+    left, right = box.x - PAD, max(box.right, box.x + w) + PAD
+    frame = Box(left, box.y - PAD - h - 4, right - left, box.h + 2 * PAD + h + 4)
     label = Box(left + 8, frame.y + 6, w, h)
     routes = dict(shape.routes)
     ends, stubs = {}, {}

@@ -10,7 +10,7 @@ from schemagen.layout.shapes import End, Shape
 
 LINE_TO_LINE = 20
 LINE_TO_BLOCK = 20
-BLOCK_TO_BLOCK = 30
+BLOCK_TO_BLOCK = 20
 CORNER = 10
 
 

@@ -10,7 +10,7 @@ from schemagen.network.waters import Waters
 from schemagen.routing.hops import hops
 from schemagen.routing.pipe_labels import Taken, size_labels
 
-EDGE = 20
+EDGE = 10
 
 
 def route(sketch: Shape, network: Network, waters: Waters) -> Plan:
