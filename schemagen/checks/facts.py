@@ -10,6 +10,7 @@ from schemagen.network.groups import Groups
 from schemagen.network.network import Network, Part, Pipe, PortId
 from schemagen.network.reach import Reach, Section, is_wet
 from schemagen.network.waters import Waters
+from schemagen.operation.operate import Operation, operate
 from schemagen.parts.kind import PortSpec
 from schemagen.parts.library import Library
 
@@ -27,6 +28,11 @@ class Facts:
     @cached_property
     def reach(self) -> Reach:
         return Reach(self.network)
+
+    @cached_property
+    def operation(self) -> Operation:
+        """The operating states, and where the water moves in each."""
+        return operate(self.network)
 
     # settings
 

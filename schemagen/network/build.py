@@ -66,6 +66,11 @@ def build(job: JobList, library: Library) -> Built:
     return _Builder(job, library).built()
 
 
+def _as_text(value: Any) -> str:
+    """A typed value as the kinds' files spell it in the conditions of their variants."""
+    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+
+
 class _Builder:
     def __init__(self, job: JobList, library: Library) -> None:
         self.job, self.library = job, library
@@ -236,8 +241,7 @@ class _Builder:
                 piped.setdefault(tag, []).append(port)
         for tag, part in self.parts.items():
             if part.kind.variants:
-                said = {n: a.default for n, a in part.kind.attributes.items() if a.default is not None}
-                said |= {key: word(text) for key, text in part.texts.items()}
+                said = {key: _as_text(value) for key, value in part.values.items()}
                 self.parts[tag] = replace(part, kind=part.kind.as_listed(said, piped.get(tag, ())))
 
     def _read_entry(
