@@ -54,25 +54,27 @@ def idle_side(network: Network, part: Part, served: Mapping[str, tuple[str, ...]
 
 
 def served_by(network: Network, reach: Reach, tag: str) -> dict[str, tuple[str, ...]]:
-    """The takers, stores and separators next to each opening of a part, seen through pipes, fittings and valves."""
+    """The takers, stores and separators next to each opening of a part: on the way in which the list lets water run."""
     return {name: _beyond(network, reach, PortId(tag, name)) for name in network.parts[tag].kind.ports}
 
 
 def _beyond(network: Network, reach: Reach, start: PortId) -> tuple[str, ...]:
-    seen = {start}
-    todo = list(reach.piped_to[start])
+    downstream = any(pipe.start == start for pipe in network.pipes_at.get(start, ()))
+    seen: set[PortId] = set()
+    todo = [start]
     tags: dict[str, None] = {}
     while todo:
         port = todo.pop()
-        if port in seen or port.tag == start.tag:
-            continue
-        seen.add(port)
-        kind = network.parts[port.tag].kind
-        todo += reach.piped_to[port]
-        if port.port in kind.takes or kind.separates:
-            tags[port.tag] = None
-        elif not (port.port in kind.gives or kind.name == "bypass-valve"):
-            todo += [way.to for way in reach.ways[port]]
+        far = [p.end if downstream else p.start for p in network.pipes_at.get(port, ())]
+        for other in far:
+            kind = network.parts[other.tag].kind
+            if other == port or other in seen:
+                continue
+            seen.add(other)
+            if other.port in kind.takes or kind.separates:
+                tags[other.tag] = None
+            elif not (other.port in kind.gives or kind.name == "bypass-valve"):
+                todo += [way.to for way in reach.ways[other]]
     return tuple(tags)
 
 
@@ -108,14 +110,13 @@ class _Calls:
 
     def found(self) -> Iterator[Call]:
         from_devices = [call for call in self._of_devices() if call.wants]
-        yield from from_devices
-        wanted = {tag for call in from_devices for tag in call.wants}
+        fires = list(self._of_fires(from_devices))
+        wanted = {tag for call in (*from_devices, *fires) for tag in call.wants}
         hot_wanted = {t for call in from_devices if call.duty == HOT_WATER for t in call.wants}
         own = [*self._of_valves(wanted), *self._of_indoor_units(hot_wanted)]
-        yield from own
-        yield from self._of_fires([*from_devices, *own])
+        yield from (*from_devices, *own, *fires)
         if not from_devices and not own:
-            yield from self._plain()
+            yield from self._plain(wanted)
 
     # devices
 
@@ -290,38 +291,34 @@ class _Calls:
                 yield Call(HOT_WATER, (tag,), {tag: "hot-water"})
 
     def _of_fires(self, calls: list[Call]) -> Iterator[Call]:
-        """Stoves and collectors are hot when they are hot; the call that moves their water tells of it."""
-        hosts = {tag for call in calls for tag in call.wants}
-        for tag, part in self.parts.items():
-            if part.kind.giver == "uncontrolled" and tag not in hosts and part.kind.gives:
-                duty = SOLAR if part.kind.name == "solar-collector" else STOVE
-                yield Call(duty, (tag,), {tag: "on"} | dict.fromkeys(self._pumps_of(tag, calls), "on"))
-
-    def _pumps_of(self, giver: str, calls: list[Call]) -> list[str]:
-        """Pumps that no call runs and that stand in the water of a stove or collector, nearer than any separator."""
+        """Stoves and collectors are hot when they are hot; a call that moves their water tells of it."""
         wanted = {tag for call in calls for tag in call.wants}
+        for tag, part in self.parts.items():
+            if part.kind.giver == "uncontrolled" and part.kind.gives and tag not in wanted:
+                solar = part.kind.name == "solar-collector"
+                moved = {t: self._want(t, SOLAR) for t in self._round(tag, valves=solar) if t not in wanted}
+                yield Call(SOLAR if solar else STOVE, (tag,), {tag: "on"} | moved)
+
+    def _round(self, giver: str, valves: bool) -> list[str]:
+        """Pumps (and motor valves, for a collector) in the water of an uncontrolled giver, up to any separator."""
         ports = [PortId(giver, name) for name in self.parts[giver].kind.gives]
         seen = set(ports)
-        pumps: dict[str, None] = {}
         while ports:
             port = ports.pop()
-            part = self.parts[port.tag]
-            if part.kind.driver == "pump" and port.tag not in wanted:
-                pumps[port.tag] = None
-            ways = [] if part.kind.separates else [way.to for way in self.reach.ways[port]]
+            ways = [] if self.parts[port.tag].kind.separates else [way.to for way in self.reach.ways[port]]
             for other in (*self.reach.piped_to[port], *ways):
                 if other not in seen:
                     seen.add(other)
                     ports.append(other)
-        return [tag for tag in self.parts if tag in pumps]
+        tags = {port.tag for port in seen}
+        kinds = ("zone-valve",) if valves else ()
+        return [t for t, p in self.parts.items() if t in tags and (p.kind.driver == "pump" or p.kind.name in kinds)]
 
-    def _plain(self) -> Iterator[Call]:
+    def _plain(self, wanted: set[str]) -> Iterator[Call]:
         """No device and no motor valve is listed: one call runs everything."""
         sources = [t for t, p in self.parts.items() if p.kind.giver == "controlled" and p.kind.gives]
-        pumps = [t for t, p in self.parts.items() if p.kind.driver == "pump"]
+        pumps = [t for t, p in self.parts.items() if p.kind.driver == "pump" and t not in wanted]
         takers = [p for p in self.parts.values() if p.kind.taker and not p.kind.giver]
         if sources or pumps:
             hot = bool(takers) and all(p.kind.store == "wholesome" for p in takers)
             yield Call(HOT_WATER if hot else HEATING, (), {})
-
-

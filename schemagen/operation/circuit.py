@@ -21,6 +21,9 @@ from schemagen.parts.kind import OUTSIDE, PartKind, Passage
 PLAIN, HEAT, BYPASS, SEPARATING = 1.0, 5.0, 20.0, 0.01
 """Resistances: pipe or plain passage, giver or taker, open bypass, body of a separator. Common practice, no source."""
 
+RECIRCULATING = 0.1
+"""The way by which a mixing set takes water back from its load, so that its pump pulls little at the source."""
+
 GRAVITY = 0.1
 """Head of hot water rising from a fire, as a share of a pump's. Common practice, no source."""
 
@@ -272,9 +275,9 @@ class Circuit:
         drawn = frozenset(state.outlets_open)
         for e in self._movable:
             link = self.links[e]
-            passages = self._open_passages(link, state, drawn)
+            passages = self.open_passages(link, state, drawn)
             shut[e] = not passages
-            head[e] = self._head(link, state)
+            head[e] = self.head(link, state)
             bypass[e] = link.role == "bypass"
             if passages and all(p.sort == "one-way" for p in passages):
                 (only_a if self.sign[e] > 0 else only_b)[e] = 1
@@ -301,7 +304,7 @@ class Circuit:
     def _fed(self) -> dict[str, frozenset[str]]:
         return {}
 
-    def _open_passages(self, link: Link, state: State, drawn: frozenset[str]) -> list[Passage]:
+    def open_passages(self, link: Link, state: State, drawn: frozenset[str]) -> list[Passage]:
         on = link.tag in state.pumps_on or link.tag in state.sources_on
         if link.role == "unit" and not on and drawn.isdisjoint(self._fed_by(link.tag, "hot-out")):
             return []
@@ -312,7 +315,7 @@ class Circuit:
         at = ("on" if on else "off") if link.role == "pump" else state.positions.get(link.tag)
         return [p for p in link.passages if not p.positions or at is None or at in p.positions]
 
-    def _head(self, link: Link, state: State) -> float:
+    def head(self, link: Link, state: State) -> float:
         """Head in pump heads, from the link's a to its b."""
         part = self.network.parts[link.tag]
         if link.role == "main":
@@ -328,8 +331,11 @@ class Circuit:
 def is_joint(kind: PartKind) -> bool:
     """True for a part that is one point: three openings joined to each other whatever happens."""
     ports = len(kind.ports)
-    return kind.plain and ports > 2 and len(kind.passages) == ports * (ports - 1) // 2 and all(
-        p.sort == "both" and not p.positions for p in kind.passages
+    return (
+        kind.plain
+        and ports > 2
+        and len(kind.passages) == ports * (ports - 1) // 2
+        and all(p.sort == "both" and not p.positions for p in kind.passages)
     )
 
 
@@ -344,6 +350,8 @@ def _drives(part: Part, passage: Passage) -> bool:
 def _resistance(kind: PartKind, a: str, b: str, role: str) -> float:
     if role == "bypass" or kind.name == "bypass-valve":
         return BYPASS
+    if kind.name == "mixing-set" and (a, b) == ("load-return", "load-flow"):
+        return RECIRCULATING
     if OUTSIDE in (a, b):
         return HEAT if role == "outlet" else PLAIN
     if (a in kind.takes and b in kind.takes) or (a in kind.gives and b in kind.gives):
