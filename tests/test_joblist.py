@@ -254,7 +254,7 @@ def test_files_that_are_no_lists_are_refused_in_words(tmp_path):
         ("empty.yaml", b"", "empty"),
         ("list.txt", b"parts: {}", "suffix .txt is no form of a list"),
         ("list", b"parts: {}", "no suffix"),
-        ("long.yaml", b"x" * 20_000_001, "larger than 20 MB"),
+        ("long.yaml", b"x" * 5_000_001, "larger than 5 MB"),
         ("half.yaml", b"\xff\xfea", "damaged"),
         ("odd.yaml", b"parts: \x81", "no code that can be read"),
         ("picture.xlsx", b"\x89PNG", "no sound workbook"),

@@ -110,7 +110,7 @@ def _reason(text: str, at: int) -> tuple[str, str]:
         return "a text is not closed, or runs over the end of the line", 'close it with "'
     if rest.startswith(("//", "#", "/*")):
         return "JSON has no remarks", "take the remark out, or write the list as YAML"
+    word = re.split(r"[\s,:\]}]", rest)[0] or rest[:1]
     if rest[:1].isdigit() or rest[:1] in "-+.":
-        return f"{rest.split()[0]!r} is no number of JSON", 'put the value in double quotes, as in "28 mm"'
-    word = re.split(r"[\s,:\]}]", rest)[0]
+        return f"{word!r} is no number of JSON", 'put the value in double quotes, as in "28 mm"'
     return f"{word!r} is not in double quotes", f'write "{word}"'

@@ -9,7 +9,7 @@ from schemagen.base.place import Place
 from schemagen.joblist.joblist import JobList, ListError, ListUnreadable
 from schemagen.joblist.shape import job_of, shown
 
-MOST_BYTES = 20_000_000
+MOST_BYTES = 5_000_000
 _CURE_SIZE = "a list is a few thousand lines; is this the right file?"
 TEXT_FORMS = {".yaml": "yaml", ".yml": "yaml", ".json": "json"}
 WORKBOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
@@ -81,7 +81,7 @@ def decoded(data: bytes, file: str) -> tuple[str, list[ListError]]:
         text = data.decode("cp1252")
     except UnicodeDecodeError:
         raise _unreadable(file, "the letters are in no code that can be read", "save it as UTF-8") from None
-    odd = next(word for word in text.split() if not word.isascii())
+    odd = next((word for word in text.split(" ") if not word.isascii()), "")
     message = (
         f"the text is not UTF-8; it was taken for the western code page, where the first odd word reads {shown(odd)!r}"
     )

@@ -44,6 +44,7 @@ _HOW = {
 
 _LONGEST_TEXT = 10_000
 _LONGEST_WORD = 200
+_CURE_TAG = "write `tag: …`, a name of your own such as HP1"
 _CURE_KIND = "write `kind: …`; `schemagen kinds` lists the kinds"
 
 
@@ -143,34 +144,29 @@ class _Gather:
         from schemagen.joblist.door import faults
 
         paths = faults({word: plain(_keyed(word, node)) for word, node in tops.items()})
-        for path in paths:
-            self.wrong(follow(tops[str(path[0])], path[1:])[1].place, *self.fault(tops[str(path[0])], path))
-        lost = {path[:2] for path in paths}
-        return {
-            word: _left(node, {path[1] for path in lost if path[0] == word and len(path) > 1})
-            for word, node in tops.items()
-            if (word,) not in lost
-        } | ({"parts": Items((), tops["parts"].place)} if ("parts",) in lost else {})
+        lost: dict[str, set[str | int]] = {}
+        for word in dict.fromkeys(str(path[0]) for path in paths):
+            inside = _children(tops[word])
+            for path in paths:
+                if path[0] == word:
+                    key, node = inside[path[1]] if len(path) > 1 else ("", tops[word])
+                    self.wrong(*self.fault(word, key, node, path[2:]))
+                    lost.setdefault(word, set()).update(path[1:2])
+        return {word: _left(node, lost.get(word)) for word, node in tops.items()}
 
-    def fault(self, top: Node, path: tuple[str | int, ...]) -> tuple[str, str]:
-        word = str(path[0])
-        key, node = follow(top, path[1:2])
-        if word == "parts" and len(path) == 2 and isinstance(node, Table):
-            keys = {key_and_unit(k.text, "parts")[0] for k, _ in node.pairs}
-            if "kind" not in keys:
-                key = key or next(
-                    (canonical(v) for k, v in node.pairs if key_and_unit(k.text, "parts")[0] == "tag"), ""
-                )
-                return f"part {shown(key)} has no kind".replace("  ", " "), _CURE_KIND
-            if not key and "tag" not in keys:
-                return "a part has no tag", "write `tag: …`, a name of your own such as HP1"
-        if len(path) > 2 and isinstance(node, Table):
-            key, _ = follow(node, path[2:3])
-            return (
-                f"the value of `{shown(key)}` is nested too deep",
-                "write a text, [a, b] or {a: x, b: y} of plain texts",
-            )
-        return _HOW[word]
+    def fault(self, word: str, key: str, node: Node, inner: tuple[str | int, ...]) -> tuple[Place, str, str]:
+        """What is wrong with one row: its place, message and cure; `inner` leads to the value that is at fault."""
+        if inner and isinstance(node, Table):
+            name, value = _children(node)[inner[0]]
+            message = f"the value of `{shown(name)}` is nested too deep"
+            return value.place, message, "write a text, [a, b] or {a: x, b: y} of plain texts"
+        if word == "parts" and isinstance(node, Table):
+            named = self.named(node, "parts")
+            tag = key or (canonical(named["tag"]) if "tag" in named else "")
+            if "kind" not in named:
+                return node.place, f"part {shown(tag)} has no kind" if tag else "a part has no kind", _CURE_KIND
+            return node.place, "a part has no tag", _CURE_TAG
+        return node.place, *_HOW[word]
 
     def twice(self, key: Text, first: Text) -> None:
         where = f"line {first.place.line}" if first.place.line else f"cell {first.place.cell}"
@@ -210,7 +206,7 @@ class _Gather:
         text = canonical(tag) if tag is not None else ""
         kind = hyphened(canonical(named["kind"]))
         if not clean_word(text):
-            self.wrong(node.place, "a part has no tag", "give it a name of your own such as HP1")
+            self.wrong(node.place, "a part has no tag", _CURE_TAG)
         if not kind:
             self.wrong(node.place, f"part {shown(text)} has no kind", _CURE_KIND)
         return PartLine(clean_word(text), kind, self.entries(node, "parts", ("tag", "kind")), place)
@@ -291,13 +287,14 @@ def canonical(node: Node) -> str:
     return ", ".join(f"{clean_word(key.text)}: {canonical(value)}" for key, value in node.pairs)
 
 
-def _left(node: Node, lost: set[str | int]) -> Node:
-    """An outer table or list without the items of those names or numbers."""
+def _left(node: Node, lost: set[str | int] | None) -> Node:
+    """A table or list without the rows of those names or numbers; nothing of it if none are named."""
+    if lost is None:
+        return node
     if isinstance(node, Items):
         return Items(tuple(item for n, item in enumerate(node.items) if n not in lost), node.place)
-    if isinstance(node, Table):
-        return Table(tuple((key, value) for name, key, value in numbered(node) if name not in lost), node.place)
-    return node
+    pairs = numbered(node) if isinstance(node, Table) and lost else ()
+    return Table(tuple((key, value) for name, key, value in pairs if name not in lost), node.place)
 
 
 def _keyed(table: str, node: Node) -> Node:
@@ -317,15 +314,11 @@ def _renamed(node: Node, table: str) -> Node:
     return Table(tuple((Text(key_and_unit(k.text, table)[0], k.place), v) for k, v in node.pairs), node.place)
 
 
-def follow(node: Node, path: tuple[str | int, ...]) -> tuple[str, Node]:
-    """The last key and node on a path through the plain form of a tree."""
-    key = ""
-    for step in path:
-        if isinstance(node, Items):
-            key, node = "", node.items[int(step)]
-        else:
-            key, node = next((k.text, value) for name, k, value in numbered(node) if name == step)
-    return key, node
+def _children(node: Node) -> dict[str | int, tuple[str, Node]]:
+    """Key and node by the step that leads to it in the plain form of a tree."""
+    if isinstance(node, Items):
+        return {n: ("", item) for n, item in enumerate(node.items)}
+    return {name: (key.text, value) for name, key, value in numbered(node)} if isinstance(node, Table) else {}
 
 
 def near(word: str, known: list[str]) -> str:

@@ -16,12 +16,12 @@ from schemagen.joblist.words import TABLES, clean_text, hyphened
 from schemagen.parts.library import shipped_library
 
 MOST_UNPACKED = 100_000_000
-MOST_CELLS = 2_000_000
+MOST_CELLS = 600_000
 MOST_MEMBERS = 10_000
 _SHEET_FILE = re.compile(r"sheets/.*\.xml$|content\.xml$")
-_CELL_AT = re.compile(rb"<(?:\w+:)?c\b[^>]*?\br=[\"']([A-Z]{1,4})\d")
-_ROW_AT = re.compile(rb"<(?:\w+:)?(?:c|row)\b[^>]*?\br=[\"'][A-Z]{0,4}(\d{1,9})[\"']")
-_REPEATED_FILLED = re.compile(rb"number-(?:columns|rows)-repeated=[\"'](\d{1,12})[\"']")
+_FILLED_CELL = re.compile(rb"<(?:\w+:)?c\b[^>]*?\br=[\"']([A-Z]{1,4})(\d{1,9})[\"'][^>/]*>")
+_ROW_OR_CELL = re.compile(rb"<(?:\w+:)?table-(row|cell)\b[^>]*>")
+_REPEATED = re.compile(rb"number-(?:columns|rows)-repeated=[\"'](\d{1,12})[\"']")
 _LIKE_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 """Stands for a character in a workbook's texts (ECMA-376 part 1, 22.9.2.19), so a plain one is written escaped."""
 _DATES = {"date", "datum", "fecha", "data", "drawn", "checked", "approved"}
@@ -36,10 +36,12 @@ def read_workbook(data: bytes, name: str, file: str, folder: str | None) -> JobL
         book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
     errors: list[ListError] = []
     tables: dict[str, Cells] = {}
+    cells = 0
     for table, name_there in _chosen(list(book.sheet_names), file, errors).items():
         with _no_traceback(file):
             sheet = book.get_sheet_by_name(name_there)
-        if sheet.total_width * sheet.total_height > MOST_CELLS:
+        cells += sheet.total_width * sheet.total_height
+        if cells > MOST_CELLS:
             raise _unreadable(file, f"sheet {name_there} is far too large", "delete the empty rows and columns")
         tables[table] = _cells(sheet.to_python(skip_empty_area=False), file, name_there, errors)
     if "parts" not in tables:
@@ -145,10 +147,17 @@ def _refuse_bombs(data: bytes, file: str) -> None:
 
 def _extent(xml: bytes) -> int:
     """How many cells a sheet spans: by the farthest cell of .xlsx, by the repeated filled cells of .ods."""
-    columns = max((_column_number(m[1]) for m in _CELL_AT.finditer(xml)), default=0)
-    rows = max((int(m[1]) for m in _ROW_AT.finditer(xml)), default=0)
-    repeated = sum(int(m[1]) for m in _REPEATED_FILLED.finditer(xml))
-    return max(columns * rows, repeated)
+    columns = rows = filled = 0
+    for m in _FILLED_CELL.finditer(xml):
+        columns, rows = max(columns, _column_number(m[1])), max(rows, int(m[2]))
+    in_row = 1
+    for m in _ROW_OR_CELL.finditer(xml):
+        times = int(repeated[1]) if (repeated := _REPEATED.search(m[0])) else 1
+        if m[1] == b"row":
+            in_row = times
+        elif b"value-type" in m[0]:
+            filled += in_row * times
+    return max(columns * rows, filled)
 
 
 def _column_number(letters: bytes) -> int:
