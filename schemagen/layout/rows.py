@@ -21,17 +21,31 @@ def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) 
     for row in ladder.levels:
         for a, b in zip(row, row[1:], strict=False):
             rules.append(Rule(a, b, boxes[a].bottom - boxes[b].y + _gap(ladder, a, b)))
-    aligner = Aligner(len(ladder.nodes), rules)
-    pieces = sorted(_pieces(ladder, shapes, weight), key=lambda p: -p[0])
-    pulls = []
-    for _, a, b, rest in pieces:
-        if not aligner.join(a, b, rest):
-            pulls.append(Pull(a, b, rest, 2))
+    pieces = list(_pieces(ladder, shapes, weight))
+    aligner, failed = min((_aligned(len(ladder.nodes), rules, pieces, rank) for rank in _RANKS), key=lambda r: len(r[1]))
+    pulls = [Pull(a, b, rest, 2) for a, b, rest in failed]
     for row in ladder.levels:
         for a, b in zip(row, row[1:], strict=False):
             tied = ladder.nodes[a].owner == b or ladder.nodes[b].owner == a
             pulls.append(Pull(a, b, 0, 2 if tied else 1))
     return aligner.settle(pulls)
+
+
+_RANKS = (
+    lambda weight, lines: 10 * weight + 100 * (lines == 2) + 2 * (lines == 0),
+    lambda weight, lines: weight + 100 * (lines == 2) + 10 * (lines == 0),
+    lambda weight, lines: weight + 10 * (lines == 0),
+)
+"""What makes a step more important: the weight of its pipe, and how many of its two nodes are lines that pass."""
+
+
+def _aligned(count: int, rules: list[Rule], pieces, rank):
+    """The steps made level one by one, the most important first, and those that cannot be."""
+    aligner, failed = Aligner(count, rules), []
+    for weight, lines, a, b, rest in sorted(pieces, key=lambda p: -rank(p[0], p[1])):
+        if not aligner.join(a, b, rest):
+            failed.append((a, b, rest))
+    return aligner, failed
 
 
 def _gap(ladder: Ladder, a: int, b: int) -> int:
@@ -44,15 +58,14 @@ def _gap(ladder: Ladder, a: int, b: int) -> int:
 
 
 def _pieces(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]):
-    """(rank, node, node, difference in height that makes the pipe straight) for each step of a way between levels."""
+    """(weight, lines, node, node, difference in height that makes it level) for each step of a way between levels."""
     for way in ladder.ways:
         for i, (a, b) in enumerate(zip(way.nodes, way.nodes[1:], strict=False)):
             if way.channels[i] is None or ladder.nodes[a].level == ladder.nodes[b].level:
                 continue
             lines = (not ladder.nodes[a].is_block) + (not ladder.nodes[b].is_block)
             ya, yb = _offset(ladder, shapes, way, i, a), _offset(ladder, shapes, way, i + 1, b)
-            rank = weight.get(way.pipe, 2) * 10 + (100 if lines == 2 else 0) + (2 if lines == 0 else 0)
-            yield rank, a, b, ya - yb
+            yield weight.get(way.pipe, 2), lines, a, b, ya - yb
 
 
 def _offset(ladder: Ladder, shapes: Sequence[Shape], way, i: int, node: int) -> int:

@@ -9,12 +9,14 @@ from schemagen.network.network import Network
 from schemagen.network.waters import Waters
 from schemagen.routing.hops import hops
 from schemagen.routing.pipe_labels import Taken, size_labels
+from schemagen.routing.tidy import tidied
 
 EDGE = 10
 
 
 def route(sketch: Shape, network: Network, waters: Waters) -> Plan:
     """The finished plan of a sketch. After: every crossing has a hop on one of its pipes, no text lies on anything."""
+    sketch = tidied(network, sketch)
     ways = dict(sorted(sketch.routes.items()))
     over = hops(network, waters, ways)
     taken = Taken(

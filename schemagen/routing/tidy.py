@@ -1,0 +1,394 @@
+"""Single pipes and joints are taken up and laid again where that saves bends or crossings.
+
+A pipe is tried straight, with one bend, and so on up to as many bends as it has; a joint may be left by its free side,
+and may slide along the pipe that runs straight through it. Whatever is laid keeps clear of all that stands.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import pairwise
+from typing import NamedTuple
+
+from schemagen.base.geometry import NORMAL, OPPOSITE, Box, Point
+from schemagen.layout.compact import simplified
+from schemagen.layout.contract import tee_placed
+from schemagen.layout.placement import Placed, PlaceBox
+from schemagen.layout.shapes import Shape
+from schemagen.network.network import Network
+from schemagen.routing.pipe_labels import BUCKET
+
+CLEAR = 10
+"""Least distance between two pipes, and from a pipe to a part that is not its own."""
+
+TEXT_CLEAR = 3
+BEND, CROSSING, LENGTH = 100, 270, 0.2
+"""What a bend costs, a crossing, and a unit of length."""
+
+PASSES = 3
+
+
+class _Piece(NamedTuple):
+    pipe: int
+    box: Box
+
+    @property
+    def level(self) -> bool:
+        return self.box.h == 0
+
+
+def tidied(network: Network, sketch: Shape) -> Shape:
+    """The sketch with better ways. After: no new fault, and no pipe has more bends or crossings than it had."""
+    table = _Table(network, sketch)
+    for _ in range(PASSES):
+        if not table.pass_once():
+            break
+    return Shape(
+        tuple(table.parts[p.tag] for p in sketch.parts), table.routes, sketch.labels, sketch.places,
+        sketch.open, sketch.stubs, sketch.crossings,
+    )  # fmt: skip
+
+
+class _Table:
+    """What is drawn, in buckets, with pipes and joints taken up and laid down again."""
+
+    def __init__(self, network: Network, sketch: Shape) -> None:
+        self.network = network
+        self.parts: dict[str, Placed] = {p.tag: p for p in sketch.parts}
+        self.routes = dict(sketch.routes)
+        self.places = sketch.places
+        self.whole = sketch.bounds()
+        self.solids: dict[tuple[int, int], list[tuple[str, Box]]] = {}
+        self.pieces: dict[tuple[int, int], list[_Piece]] = {}
+        for part in sketch.parts:
+            self._stand(part.tag, part.box)
+        for text in (*(t.box for t in sketch.labels), *(p.label for p in sketch.places)):
+            self._stand("", text)
+        for i, points in self.routes.items():
+            self._lay(i, points)
+        self.joints = {
+            p.index: {e.tag if self._is_tee(e.tag) else e for e in (p.start, p.end)} for p in network.pipes
+        }
+        self.home = {tag: self._place_of(part.box) for tag, part in self.parts.items()}
+        self.at_tee: dict[str, list[tuple[int, int]]] = {}
+        for pipe in network.pipes:
+            for n, end in enumerate((pipe.start, pipe.end)):
+                if self._is_tee(end.tag):
+                    self.at_tee.setdefault(end.tag, []).append((pipe.index, n))
+
+    def pass_once(self) -> bool:
+        better = False
+        for tag in self.at_tee:
+            better |= self._slide(tag)
+        for i in self.routes:
+            better |= self._again(i)
+        return better
+
+    # -- what stands -----------------------------------------------------------------------------------------------
+
+    def _is_tee(self, tag: str) -> bool:
+        return self.network.parts[tag].kind.name == "tee"
+
+    def _place_of(self, box: Box) -> PlaceBox | None:
+        return next((p for p in self.places if p.box.overlaps(box)), None)
+
+    def _stand(self, tag: str, box: Box) -> None:
+        for cell in _cells(box):
+            self.solids.setdefault(cell, []).append((tag, box))
+
+    def _clear_off(self, tag: str, box: Box) -> None:
+        for cell in _cells(box):
+            self.solids[cell].remove((tag, box))
+
+    def _lay(self, i: int, points: Iterable[Point]) -> None:
+        for piece in _pieces(i, points):
+            for cell in _cells(piece.box):
+                self.pieces.setdefault(cell, []).append(piece)
+
+    def _take_up(self, i: int, points: Iterable[Point]) -> None:
+        for piece in _pieces(i, points):
+            for cell in _cells(piece.box):
+                self.pieces[cell].remove(piece)
+
+    # -- laying one pipe again -------------------------------------------------------------------------------------
+
+    def _again(self, i: int) -> bool:
+        """Lays pipe i better, perhaps by the free side of a joint at one end; False if there is no better way."""
+        old = self.routes[i]
+        self._take_up(i, old)
+        now = self._cost(i, old, self.parts)
+        if len(old) < 3 and now < CROSSING:
+            self._lay(i, old)
+            return False
+        best, best_parts = old, {}
+        for moved in self._ends(i):
+            parts = {**self.parts, **moved} if moved else self.parts
+            a, b = self._sides(i, parts)
+            for points in _ways(a, b, len(old) - 2):
+                cost = self._cost(i, points, parts, now)
+                if cost is not None and cost < now:
+                    now, best, best_parts = cost, points, moved
+        self.parts.update(best_parts)
+        self.routes[i] = best
+        self._lay(i, best)
+        return best is not old
+
+    def _ends(self, i: int) -> Iterator[Mapping[str, Placed]]:
+        """The joints at the ends of a pipe as they are, and with the pipe on their free side."""
+        yield {}
+        pipe = self.network.pipes[i]
+        turned = []
+        for end in (pipe.start, pipe.end):
+            if self._is_tee(end.tag) and pipe.start.tag != pipe.end.tag:
+                tee = self.parts[end.tag]
+                used = {self._port(j, n): None for j, n in self.at_tee[end.tag]}
+                free = [s for s in "LRTB" if all(tee.ports[p].side != s for p in used)]
+                turned += [{end.tag: self._tee_with(end.tag, tee.box.centre, {end.port: s})} for s in free]
+        yield from turned
+        for m, first in enumerate(turned):
+            for second in turned[m + 1 :]:
+                if first.keys() != second.keys():
+                    yield {**first, **second}
+
+    def _port(self, i: int, n: int) -> str:
+        pipe = self.network.pipes[i]
+        return (pipe.end if n else pipe.start).port
+
+    def _tee_with(self, tag: str, centre: Point, changed: Mapping[str, str]) -> Placed:
+        sides = {self._port(i, n): self.parts[tag].ports[self._port(i, n)].side for i, n in self.at_tee[tag]}
+        return tee_placed(self.network.parts[tag], centre, {**sides, **changed})
+
+    def _sides(self, i: int, parts: Mapping[str, Placed]) -> tuple[tuple[Point, str], tuple[Point, str]]:
+        pipe = self.network.pipes[i]
+        a, b = (parts[e.tag].ports[e.port] for e in (pipe.start, pipe.end))
+        return (a.at, a.side), (b.at, b.side)
+
+    # -- sliding one joint -----------------------------------------------------------------------------------------
+
+    def _slide(self, tag: str) -> bool:
+        """Slides a joint along the pipe that runs straight through it, if its branch is better for it."""
+        ends = self.at_tee[tag]
+        if len(ends) != 3 or len({i for i, _ in ends}) != 3:
+            return False
+        tee = self.parts[tag]
+        side = {e: tee.ports[self._port(*e)].side for e in ends}
+        branch = next((e for e in ends if OPPOSITE[side[e]] not in side.values()), None)
+        if branch is None or len(self.routes[branch[0]]) < 3:
+            return False
+        arms = [e for e in ends if e != branch]
+        old = {i: self.routes[i] for i, _ in ends}
+        for i, points in old.items():
+            self._take_up(i, points)
+        self._clear_off(tag, tee.box)
+        now = sum(self._cost(i, points, self.parts) for i, points in old.items())
+        best, best_parts = old, {}
+        for centre in self._stops(tag, arms, branch, side):
+            for way in (side[branch], OPPOSITE[side[branch]]):
+                moved = {tag: self._tee_with(tag, centre, {self._port(*branch): way})}
+                parts = {**self.parts, **moved}
+                if not self._tee_clear(tag, moved[tag].box, {i for i, _ in ends}):
+                    continue
+                laid = {i: self._stretched(i, n, moved[tag]) for i, n in arms}
+                costs = [self._cost(i, points, parts) for i, points in laid.items()]
+                if None in costs:
+                    continue
+                i = branch[0]
+                for points in _ways(*self._sides(i, parts), len(old[i]) - 2):
+                    cost = self._cost(i, points, parts)
+                    if cost is not None and cost + sum(costs) < now - 1:
+                        now, best, best_parts = cost + sum(costs), {**laid, i: points}, moved
+        self.parts.update(best_parts)
+        self.routes.update(best)
+        self._stand(tag, self.parts[tag].box)
+        for i, points in best.items():
+            self._lay(i, points)
+        return best is not old
+
+    def _stops(self, tag: str, arms, branch, side) -> list[Point]:
+        """Where the joint may stand on its straight: in line with its branch's far end, or next to it."""
+        centre = self.parts[tag].box.centre
+        level = side[arms[0]] in "LR"
+        reach = []
+        for i, n in arms:
+            points = self.routes[i] if n == 0 else self.routes[i][::-1]
+            reach.append(points[1].x if level else points[1].y)
+        low, high = min(reach) + 2 * CLEAR, max(reach) - 2 * CLEAR
+        points = self.routes[branch[0]] if branch[1] == 0 else self.routes[branch[0]][::-1]
+        wanted = {p.x if level else p.y for p in points[1:]}
+        last = points[-1].x if level else points[-1].y
+        wanted |= {last + d for d in (-30, -20, 20, 30)}
+        at = centre.x if level else centre.y
+        return [
+            Point(w, centre.y) if level else Point(centre.x, w) for w in sorted(wanted) if low <= w <= high and w != at
+        ]
+
+    def _stretched(self, i: int, n: int, tee: Placed) -> tuple[Point, ...]:
+        points = self.routes[i] if n == 0 else self.routes[i][::-1]
+        points = (tee.ports[self._port(i, n)].at, *points[1:])
+        return points if n == 0 else points[::-1]
+
+    def _tee_clear(self, tag: str, box: Box, own: set[int]) -> bool:
+        wide = box.grown(CLEAR - 1)
+        for cell in _cells(wide):
+            if any(t != tag and b.overlaps(wide) for t, b in self.solids.get(cell, ())):
+                return False
+            if any(p.pipe not in own and _meets(wide, p.box) for p in self.pieces.get(cell, ())):
+                return False
+        return not any(_meets(wide, line) for place in self.places for line in _outline(place.box))
+
+    # -- what a way costs ------------------------------------------------------------------------------------------
+
+    def _cost(
+        self, i: int, points: tuple[Point, ...], parts: Mapping[str, Placed], least: float | None = None
+    ) -> float | None:
+        """What a way costs, or None if it may not be laid. The way that is there now always may."""
+        cost = BEND * (len(points) - 2)
+        there = points == self.routes[i]
+        for a, b in pairwise(points):
+            cost += LENGTH * (abs(a.x - b.x) + abs(a.y - b.y))
+        if least is not None and cost >= least:
+            return None
+        if not there and not self._allowed(i, points, parts):
+            return None
+        pieces = _pieces(i, points)
+        for piece in pieces:
+            crossings = self._crossings(piece, there)
+            if crossings is None:
+                return None
+            cost += CROSSING * crossings
+        return cost
+
+    def _allowed(self, i: int, points: tuple[Point, ...], parts: Mapping[str, Placed]) -> bool:
+        pipe = self.network.pipes[i]
+        pieces = _pieces(i, points)
+        for n, piece in enumerate(pieces):
+            wide = piece.box.grown(CLEAR - 1)
+            for cell in _cells(wide):
+                for tag, box in self.solids.get(cell, ()):
+                    own = (n == 0 and tag == pipe.start.tag) or (n == len(pieces) - 1 and tag == pipe.end.tag)
+                    if _meets(box.grown(0 if own else CLEAR - 1 if tag else TEXT_CLEAR), piece.box):
+                        return False
+            if not _inside(piece.box, self.whole):
+                return False
+        return self._keeps_to_places(pipe, points)
+
+    def _keeps_to_places(self, pipe, points: tuple[Point, ...]) -> bool:
+        homes = (self.home[pipe.start.tag], self.home[pipe.end.tag])
+        for place in self.places:
+            outline = _outline(place.box)
+            cuts = 0
+            for piece in _pieces(0, points):
+                for line in outline:
+                    if (line.h == 0) == piece.level:
+                        if line.grown(CLEAR - 1).overlaps(piece.box.grown(1)):
+                            return False
+                    elif line.grown(1).overlaps(piece.box.grown(1)):
+                        cuts += 1
+            if cuts != (place is homes[0]) + (place is homes[1]) - 2 * (place is homes[0] and place is homes[1]):
+                return False
+        return True
+
+    def _crossings(self, piece: _Piece, there: bool) -> int | None:
+        """How many pipes a piece crosses; None if it lies on one, too near beside one, or touches one."""
+        count = 0
+        seen: set[_Piece] = set()
+        wide = piece.box.grown(CLEAR - 1)
+        for cell in _cells(wide):
+            for other in self.pieces.get(cell, ()):
+                if other in seen or other.pipe == piece.pipe or not _meets(wide, other.box):
+                    continue
+                seen.add(other)
+                related = not self.joints[piece.pipe].isdisjoint(self.joints[other.pipe])
+                if piece.level == other.level:
+                    if not there and (not related or _alongside(piece, other)):
+                        return None
+                    continue
+                h, v = (piece.box, other.box) if piece.level else (other.box, piece.box)
+                if h.x < v.x < h.right and v.y < h.y < v.bottom:
+                    clear = h.x + CLEAR <= v.x <= h.right - CLEAR and v.y + CLEAR <= h.y <= v.bottom - CLEAR
+                    if not clear and not there:
+                        return None
+                    count += 1
+                elif not related and not there:
+                    return None
+        return count
+
+
+def _alongside(a: _Piece, b: _Piece) -> bool:
+    """True if two pieces that run the same way lie beside each other for some length."""
+    if a.level:
+        return min(a.box.right, b.box.right) > max(a.box.x, b.box.x)
+    return min(a.box.bottom, b.box.bottom) > max(a.box.y, b.box.y)
+
+
+def _pieces(i: int, points: Iterable[Point]) -> list[_Piece]:
+    return [
+        _Piece(i, Box(min(a.x, b.x), min(a.y, b.y), abs(a.x - b.x), abs(a.y - b.y))) for a, b in pairwise(points)
+    ]
+
+
+def _cells(b: Box) -> list[tuple[int, int]]:
+    return [
+        (i, j)
+        for i in range(b.x // BUCKET, b.right // BUCKET + 1)
+        for j in range(b.y // BUCKET, b.bottom // BUCKET + 1)
+    ]
+
+
+def _meets(box: Box, line: Box) -> bool:
+    """True if a line (a box without width) runs through the inside of a box."""
+    return line.x < box.right and line.right > box.x and line.y < box.bottom and line.bottom > box.y
+
+
+def _inside(line: Box, box: Box) -> bool:
+    return line.x >= box.x and line.y >= box.y and line.right <= box.right and line.bottom <= box.bottom
+
+
+def _outline(b: Box) -> tuple[Box, ...]:
+    return Box(b.x, b.y, b.w, 0), Box(b.x, b.bottom, b.w, 0), Box(b.x, b.y, 0, b.h), Box(b.right, b.y, 0, b.h)
+
+
+def _ways(start: tuple[Point, str], end: tuple[Point, str], most: int) -> Iterator[tuple[Point, ...]]:
+    """Right-angled ways from one opening to another with at most `most` bends, few bends first."""
+    (a, s), (b, t) = start, end
+    ax, ay = (NORMAL[s][0] * CLEAR, NORMAL[s][1] * CLEAR)
+    bx, by = (NORMAL[t][0] * CLEAR, NORMAL[t][1] * CLEAR)
+    a1, b1 = Point(a.x + ax, a.y + ay), Point(b.x + bx, b.y + by)
+    seen: set[tuple[Point, ...]] = set()
+    for middle in _middles(a1, s, b1, t):
+        way = simplified((a, a1, *middle, b1, b))
+        if len(way) - 2 <= most and way not in seen and _leaves(way, s, t):
+            seen.add(way)
+            yield way
+
+
+def _leaves(way: tuple[Point, ...], s: str, t: str) -> bool:
+    """True if a way leaves both its openings outwards and never turns straight back."""
+    for (p, q), side in ((way[:2], s), (way[:-3:-1], t)):
+        nx, ny = NORMAL[side]
+        if (q.x - p.x) * nx + (q.y - p.y) * ny < CLEAR:
+            return False
+    return all(
+        (q.x - p.x) * (r.x - q.x) + (q.y - p.y) * (r.y - q.y) >= 0 for p, q, r in zip(way, way[1:], way[2:], strict=False)
+    )
+
+
+def _middles(a: Point, s: str, b: Point, t: str) -> Iterator[tuple[Point, ...]]:
+    """Corners between two points: none, one, two, and three with the detour kept short."""
+    yield (Point(b.x, a.y),)
+    yield (Point(a.x, b.y),)
+    xs = _between(a.x, b.x)
+    ys = _between(a.y, b.y)
+    for x in xs:
+        yield Point(x, a.y), Point(x, b.y)
+    for y in ys:
+        yield Point(a.x, y), Point(b.x, y)
+    for x in xs[::2]:
+        for y in ys[::2]:
+            yield Point(x, a.y), Point(x, y), Point(b.x, y)
+            yield Point(a.x, y), Point(x, y), Point(x, b.y)
+
+
+def _between(a: int, b: int) -> list[int]:
+    """Some places between two coordinates and a little beyond, the nearest first."""
+    low, high = min(a, b), max(a, b)
+    inner = range(low, high + 1, max(10, (high - low) // 80 * 10))
+    return [*inner, *(low - d for d in (10, 20, 40)), *(high + d for d in (10, 20, 40))]
