@@ -48,6 +48,10 @@ class Facts:
         said += [str(main.value("premises", "")) for main in self.parts("cold-main")]
         return "other" if any(word.strip().casefold() == "other" for word in said) else "house"
 
+    def found_in_list(self, check: str) -> list[Finding]:
+        """What building the network found under this check's name."""
+        return [finding for finding in self.list_findings if finding.check == check]
+
     # parts
 
     def parts(self, *kinds: str) -> Iterator[Part]:
