@@ -1,5 +1,6 @@
 """Reading YAML and JSON: what is typed is kept, the traps of each form are explained, all faults come at once."""
 
+import io
 import json
 
 import pytest
@@ -175,6 +176,7 @@ def test_blanks_dashes_and_letter_case_do_not_matter_in_words():
         ("parts: {}\nsymbols: 'C:\\kinds'", 2, "leads out", "beside the list"),
         ('parts:\n  A: {kind: tee, label: "a\\u0007b"}', 2, "U+0007", "take it out"),
         ("parts:\n  A: {kind: tee, note: " + "x" * 10_001 + "}", 2, "10001 characters", "quotation mark"),
+        ("parts:\n  A: {kind: tee, x: [" + "a, " * 4000 + "a]}", 2, "`x` has 12001 characters", "bracket"),
         ("parts:\n  " + "x" * 300 + ": tee", 2, "300 characters", "200"),
     ],
 )  # fmt: skip
@@ -303,3 +305,25 @@ def test_the_starter_list_is_read_and_names_only_kinds_that_exist():
             assert stop.partition(".")[0] in tags or stop in library
     for part in job.parts:
         assert set(entries(part)) <= set(library.kind(part.kind).attributes)
+
+
+def test_a_symbols_folder_that_is_a_link_out_of_the_lists_folder_is_refused(tmp_path):
+    (tmp_path / "job").mkdir()
+    (tmp_path / "job" / "kinds").symlink_to(tmp_path)
+    (tmp_path / "job" / "a.yaml").write_text("parts: {}\nsymbols: kinds\n")
+    with pytest.raises(ListUnreadable, match="leads out"):
+        read(tmp_path / "job" / "a.yaml")
+
+
+def test_a_stream_is_read_as_yaml_json_or_a_workbook(monkeypatch):
+    for data in (b"parts: {A: tee}", b' {"parts": {"A": "tee"}}'):
+        monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(data)))
+        job = read("-")
+        assert [p.tag for p in job.parts] == ["A"] and job.folder is None
+        assert str(job.parts[0].place) == "standard input:1"
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"PK\x03\x04 no workbook")))
+    with pytest.raises(ListUnreadable, match="no sound workbook"):
+        read("-")
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"parts: {}\nsymbols: kinds")))
+    with pytest.raises(ListUnreadable, match="no folder"):
+        read("-")

@@ -119,7 +119,10 @@ def _from_stream(data: bytes) -> JobList:
     if data.startswith(b"PK\x03\x04"):
         return _from_workbook(data, "list", STREAM, None)
     text, notes = decoded(data, STREAM)
-    return read_text(text, "json" if text.lstrip()[:1] in ("{", "[") else "yaml", notes=notes)
+    job = read_text(text, "json" if text.lstrip()[:1] in ("{", "[") else "yaml", notes=notes)
+    if job.symbols:
+        raise _unreadable(STREAM, f"there is no folder {job.symbols} beside a stream", "give the list as a file")
+    return job
 
 
 def _from_folder(folder: Path, file: str, one: Path | None = None) -> JobList:

@@ -2,7 +2,7 @@
 
 import difflib
 from collections.abc import Sequence
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 
 from schemagen.base.place import Place
 from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, ListError, ListUnreadable, PartLine, Row
@@ -83,7 +83,7 @@ def job_of(
         states=gather.rows(nodes.get("states"), "states"),
         accept=gather.rows(nodes.get("accept"), "accept"),
         fluids=gather.rows(nodes.get("fluids"), "fluids"),
-        symbols=gather.symbols(nodes.get("symbols")),
+        symbols=gather.symbols(nodes.get("symbols"), folder),
         notes=tuple(notes),
     )
     if gather.errors:
@@ -184,6 +184,9 @@ class _Gather:
             else:
                 place = node.place if isinstance(node, Text) else key.place
                 found[name] = (key, Entry(name, with_unit(canonical(node), unit), place))
+        for _, entry in found.values():
+            if len(entry.text) > _LONGEST_TEXT:
+                self.wrong(entry.place, f"`{entry.key}` has {len(entry.text)} characters", "is a bracket left open?")
         entries = [entry for name, (_, entry) in found.items() if entry.text and name not in without]
         return tuple(entries if sort == "sheet" else sorted(entries, key=lambda e: e.key))
 
@@ -267,15 +270,20 @@ class _Gather:
         text = key.text if key is not None else canonical(named) if named is not None else ""
         return Row(clean_word(text), entries, key.place if key is not None else node.place)
 
-    def symbols(self, node: Node | None) -> str | None:
+    def symbols(self, node: Node | None, folder: str | None) -> str | None:
+        """The folder as written, if it lies inside the list's own, links followed."""
         if not isinstance(node, Text):
             return None
         text = clean_text(node.text).replace("\\", "/")
         path = PurePosixPath(text)
-        if path.is_absolute() or ".." in path.parts or ":" in text or text.startswith("~"):
+        if path.is_absolute() or ".." in path.parts or ":" in text or text.startswith("~") or _leaves(folder, text):
             message = f"the symbols folder {shown(text)} leads out of the list's own folder"
             self.wrong(node.place, message, "name a folder beside the list")
         return str(path) if text else None
+
+
+def _leaves(folder: str | None, inside: str) -> bool:
+    return folder is not None and not (Path(folder) / inside).resolve().is_relative_to(Path(folder).resolve())
 
 
 def canonical(node: Node) -> str:

@@ -1,7 +1,6 @@
 """YAML: read from the parser's events, so that every scalar stays as typed and nothing else is built."""
 
 import re
-from collections.abc import Iterator
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
@@ -151,13 +150,14 @@ class _Builder:
         root: list[Node] = []
         levels: list[_Level] = [_Level(Place(self.file, 1), False, False, root)]
         documents = 0
-        for event in self._events():
-            place = Place(self.file, event.start_mark.line + 1)
-            if isinstance(event, DocumentStartEvent):
-                documents += 1
-                if documents > 1:
-                    self._wrong(place, "a second document begins here", "keep one list in one file; take out the ---")
-                    break
+        place = levels[0].place
+        for event in YAML(typ="safe", pure=True).parse(self.text):
+            line = event.start_mark.line + 1
+            if line != place.line:
+                place = Place(self.file, line)
+            if isinstance(event, ScalarEvent):
+                self._refuse_specials(event, place)
+                levels[-1].nodes.append(self._scalar(event, place, levels[-1]))
             elif isinstance(event, (MappingStartEvent, SequenceStartEvent)):
                 self._refuse_specials(event, place)
                 if len(levels) > DEEPEST:
@@ -167,17 +167,16 @@ class _Builder:
             elif isinstance(event, (MappingEndEvent, SequenceEndEvent)):
                 done = levels.pop()
                 levels[-1].nodes.append(self._node(done))
-            elif isinstance(event, ScalarEvent):
-                self._refuse_specials(event, place)
-                levels[-1].nodes.append(self._scalar(event, place, levels[-1]))
+            elif isinstance(event, DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._wrong(place, "a second document begins here", "keep one list in one file; take out the ---")
+                    break
             elif isinstance(event, AliasEvent):
                 cure = "write the value out, or quote a text that begins with *"
                 self._wrong(place, f"*{event.anchor} is an alias; {_ANCHOR}", cure)
                 levels[-1].nodes.append(Text("", place))
         return root[0] if root else None
-
-    def _events(self) -> Iterator:
-        return iter(YAML(typ="safe", pure=True).parse(self.text))
 
     def _wrong(self, place: Place, message: str, cure: str) -> None:
         self.errors.append(ListError(place, message, cure))
