@@ -117,7 +117,9 @@ def read_page(doc: str, where: str) -> Page:
     said = {n[1]: body[n.end() : end] for n, end in zip(marks, ends, strict=True)}
     if missing := [h for h in ("What", "Why", "Cure", "Source", "Wrong", "Right") if not said.get(h, "").strip()]:
         raise PageError(f"{where}: the page lacks {', '.join(missing)}")
-    line = {h.lower(): " ".join(said.get(h, "").split()) for h in ("What", "Why", "Cure", "Source", "Caution", "Regions")}
+    line = {
+        h.lower(): " ".join(said.get(h, "").split()) for h in ("What", "Why", "Cure", "Source", "Caution", "Regions")
+    }
     return Page(slug=slug, severity=severity, wrong=_list(said["Wrong"]), right=_list(said["Right"]), **line)
 
 
