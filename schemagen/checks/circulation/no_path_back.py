@@ -41,7 +41,7 @@ def check(facts):
         for outlet in facts.outlet_ports(giver):
             if not facts.is_piped(outlet):
                 continue
-            reached = facts.reach.downstream(outlet)
+            reached = facts.reach.downstream(outlet, without=(giver.tag,))
             if any(port in reached for port in returns):
                 continue
             missing = facts.return_ports(giver)[0]
