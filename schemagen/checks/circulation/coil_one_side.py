@@ -36,7 +36,7 @@ Right:
 from schemagen.checks.fault import Fault
 
 STAGE = "shape"
-FOLDS = ("port-left-open", "store-not-heated", "part-never-flows", "diverter-outlet-no-return", "no-path-back", "blind-end")
+FOLDS = ("port-left-open", "store-not-heated", "part-never-flows", "diverter-outlet-no-return", "no-path-back", "blind-end", "source-on-without-flow")
 
 
 def check(facts):

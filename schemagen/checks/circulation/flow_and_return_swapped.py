@@ -25,7 +25,7 @@ Right:
 from schemagen.checks.fault import Fault
 
 STAGE = "shape"
-FOLDS = ("no-path-back", "arrow-against-flow", "store-not-heated", "coil-one-side", "separator-crossed")
+FOLDS = ("no-path-back", "arrow-against-flow", "store-not-heated", "coil-one-side")
 
 
 def check(facts):
