@@ -38,6 +38,8 @@ def lay_out(network: Network, waters: Waters) -> Shape:
     for place, inner in inside.items():
         own = laddered(network, contract(network, inner))
         made = [_group(network, section, own, far, wish) for wish in ({}, wanted)]
+        if made[0].parts == made[1].parts and made[0].routes == made[1].routes:
+            made.pop()
         shapes = tuple(_outlined(place, shape) for shape in made)
         blocks.append(Block(tuple(inner), shapes, tuple(shapes[0].open)))
     return _group(network, section, [*blocks, *outside], far, {})

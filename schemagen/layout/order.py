@@ -300,6 +300,30 @@ def _name(node: Node) -> tuple[int, int]:
     return (node.block, -1) if node.is_block else (node.pipe, node.level)
 
 
+def crossed(ladder: Ladder, shapes: Sequence[Shape | None]) -> set[int]:
+    """The pipes that cross another in the channels, or pass through a column."""
+    order = _Order(ladder, shapes, {})
+    out: set[int] = set()
+    for chords in order.channels.values():
+        spans = []
+        for c in chords:
+            p, q = order.pos[c.a] + c.rank_a, order.pos[c.b] + c.rank_b
+            p, q = FAR - p if c.side_a else p, FAR - q if c.side_b else q
+            spans.append((min(p, q), max(p, q), c.pipe))
+        spans.sort()
+        for n, (p, q, i) in enumerate(spans):
+            for r, s, j in spans[n + 1 :]:
+                if r >= q:
+                    break
+                if p < r and q < s:
+                    out |= {i, j}
+    for column in order.columns:
+        low, high = sorted((order.pos[column[0]], order.pos[column[-1]]))
+        row = ladder.levels[ladder.nodes[column[0]].level]
+        out |= {ladder.nodes[v].pipe for v in row[low:high] if not ladder.nodes[v].is_block}
+    return out
+
+
 def columns_of(ladder: Ladder) -> list[list[int]]:
     """The tees that stand above one another, from one end to the other."""
     beside: dict[int, list[int]] = {}

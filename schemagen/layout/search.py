@@ -5,14 +5,14 @@ from dataclasses import dataclass
 
 from schemagen.layout.contract import Block
 from schemagen.layout.levels import Link
-from schemagen.layout.order import Wish, ordered
+from schemagen.layout.order import Wish, crossed, ordered
 from schemagen.layout.paths import Ladder, chosen, ladder, sides_wanted, spread
 from schemagen.layout.shapes import Shape
 
 CROSSING, BACK, AWAY, PASS = 8, 5, 1, 0.5
 """What a crossing costs, a pipe that turns back within a channel, a move away from the natural choice, a level passed."""
 
-TRIES = 6000
+TRIES = 4000
 """Nodes looked at in all trials together, at most."""
 
 
@@ -48,7 +48,8 @@ def scene(
         return best
     while best.cost >= CROSSING:
         before = best.cost
-        for n in range(len(blocks)):
+        pipes = crossed(best.ladder, best.shapes(blocks))
+        for n in sorted({n for pipe in pipes for n in ends[pipe]}):
             for level_, shape_ in maker.moves(best, n, fixed):
                 if tries <= 0:
                     return maker.polished(best)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from schemagen.base.geometry import Box, Point, turned_point, turned_side, turned_size
@@ -66,6 +67,10 @@ class Shape:
         return [p.box for p in self.parts] + [t.box for t in self.labels]
 
     def bounds(self) -> Box:
+        return self._bounds
+
+    @cached_property
+    def _bounds(self) -> Box:
         return bounds_of(
             [p.box for p in self.parts]
             + [t.box for t in self.labels]
