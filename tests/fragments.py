@@ -1,10 +1,16 @@
-"""Short lists for tests: "parts: kind TAG key: value; …", "pipes: A.p - B.q 22 mm; …", "open: …", "state: name = TAG word, …".
+"""Short lists for tests, one line each of parts, pipes, open (openings) and state:
 
-A fragment is partial: an opening that it does not mention is taken as finished elsewhere. Openings that must be piped
-then lead to an off-sheet connector, others are capped; openings on the `open:` line stay open.
+    parts: kind TAG key: value; …
+    pipes: A.p - B.q 22 mm; …
+    open: A.p, …
+    state: name = TAG word, …
+
+A fragment is partial: an opening that it does not mention is taken as finished elsewhere. Openings that must be piped,
+and outlets for waste, then lead to an off-sheet connector, others are capped; openings on the `open:` line stay open.
 """
 
 import re
+import textwrap
 
 from schemagen.base.place import Place
 from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, PartLine, Row
@@ -17,7 +23,7 @@ _SIZE = re.compile(r"^(\S+)\s+-\s+(\S+)(?:\s+(.+))?$")
 
 def job(text: str, finished: bool = True) -> JobList:
     """The list that a fragment stands for. `finished` False leaves every opening as the fragment leaves it."""
-    lines = dict(_line(line) for line in text.strip().splitlines() if line.strip())
+    lines = fields_of(text)
     parts = tuple(_part(item) for item in _items(lines["parts"]))
     pipes = tuple(_pipe(item) for item in _items(lines.get("pipes", "")) if item != "(any)")
     states = (_state(lines["state"]),) if "state" in lines else ()
@@ -30,9 +36,11 @@ def built(text: str, finished: bool = True) -> Built:
     return build(job(text, finished), shipped_library())
 
 
-def _line(line: str) -> tuple[str, str]:
-    key, _, rest = line.strip().partition(":")
-    return key.strip(), rest.strip()
+def fields_of(text: str) -> dict[str, str]:
+    """The lines of a fragment by their word; an indented line goes on with the one above."""
+    joined = re.sub(r"\n[ \t]+", " ", textwrap.dedent(text).strip())
+    pairs = (line.partition(":") for line in joined.splitlines() if line.strip())
+    return {key.strip(): rest.strip() for key, _, rest in pairs}
 
 
 def _items(text: str) -> list[str]:
@@ -73,8 +81,9 @@ def _finished(parts, pipes, left_open):
             closed.append(part)
             continue
         unused = [p for p in library.kind(part.kind).ports.values() if f"{part.tag}.{p.name}" not in used | left_open]
-        capped = [p.name for p in unused if p.need == "may"]
-        for port in (p for p in unused if p.need == "must"):
+        wastes = [p for p in unused if p.need == "may" and p.role == "out" and set(p.media) <= set("DK")]
+        capped = [p.name for p in unused if p.need == "may" and p not in wastes]
+        for port in [*(p for p in unused if p.need == "must"), *wastes]:
             tag = f"elsewhere {part.tag} {port.name}"
             more_parts.append(PartLine(tag, "off-sheet-connector", (), Place("fragment")))
             ends = (f"{tag}.to", f"{part.tag}.{port.name}")

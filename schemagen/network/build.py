@@ -59,7 +59,7 @@ class Built:
 
 
 def build(job: JobList, library: Library) -> Built:
-    """Builds the network of a list. Total: every fault of the list is a finding; parts and pipes that are sound are built.
+    """Builds the network of a list. Total: every fault of the list is a finding; what is sound is built.
 
     A part whose kind is unknown, a second part of one tag and a pipe whose end cannot be found are left out.
     """
@@ -135,7 +135,8 @@ class _Builder:
         self._say(
             "duplicate-tag",
             "error",
-            f"{line.tag.strip()} is listed twice: as {first.kind} ({first.place}) and as {line.kind}; the second is left out",
+            f"{line.tag.strip()} is listed twice: as {first.kind} ({first.place}) and as {line.kind}; "
+            "the second is left out",
             f"give the second part a tag of its own, for example {self._fresh_like(first.tag.strip())}",
             parts=(first.tag.strip(),),
             place=line.place,

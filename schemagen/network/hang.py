@@ -34,7 +34,7 @@ def _hosts_first(hangers: Mapping[str, Part]) -> list[str]:
 
 
 def opening_to_hang_by(kind: PartKind) -> str | None:
-    """The one opening by which a part can hang on a pipe: its only one, or its only dead end (a relief valve's inlet)."""
+    """The opening by which a part can hang on a pipe: its only one, or its only dead end (a relief valve's inlet)."""
     wet = [p for p in kind.ports.values() if not is_signal(p)]
     dead = [p for p in wet if p.role == "dead" and p.need == "must"]
     must = [p for p in wet if p.need == "must"]
@@ -64,6 +64,8 @@ class _Hanging:
             self._refuse(
                 part, f"{part.tag} ({part.kind.name}) has more than one opening ({names})", "join it with connections"
             )
+        elif own == host:
+            self._refuse(part, f"{part.tag} cannot hang on itself", "name an opening of another part")
         elif own in self.at:
             self._refuse(part, f"{part.tag} hangs at {host} and has a pipe as well", "leave out at:, or the connection")
         elif host in self.at:

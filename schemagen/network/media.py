@@ -124,14 +124,14 @@ def _next(network: Network, pipe: Pipe, forward: bool) -> list[Pipe]:
 
 
 def _tell_antifreeze(network: Network, said: dict[int, str]) -> None:
-    """Turns heating water into antifreeze mix wherever one water holds a part or pipe that says so, or a solar collector.
+    """Turns heating water into antifreeze mix where one water holds a part or pipe that says so, or a solar collector.
 
     A solar circuit is taken as filled with antifreeze unless the list says otherwise or it drains back.
     """
     for pipes in _waters(network, said):
         stated = {network.pipes[i].medium for i in pipes} - {""}
         tags = dict.fromkeys(end.tag for i in pipes for end in (network.pipes[i].start, network.pipes[i].end))
-        stated |= {str(network.parts[tag].value("medium", "")) for tag in tags} - {""}
+        stated |= {str(network.parts[tag].value("medium")) for tag in tags if "medium" in network.parts[tag].texts}
         kinds = {network.parts[tag].kind.name for tag in tags}
         solar = "solar-collector" in kinds and "drain-back-vessel" not in kinds and "heating-water" not in stated
         if "antifreeze-mix" in stated or solar:

@@ -5,7 +5,7 @@ Source: a pipe whose removal parts the network (a bridge) carries no steady flow
 
 from schemagen.network.groups import bridges
 from schemagen.network.network import OUT, Network, PortId
-from schemagen.parts.kind import OUTSIDE, Passage, PartKind
+from schemagen.parts.kind import OUTSIDE, PartKind, Passage
 
 
 def find_moving(network: Network, medium: tuple[str, ...], section: tuple[str, ...]) -> tuple[bool, ...]:

@@ -66,7 +66,7 @@ class Part:
 class Pipe:
     """One pipe from port to port, in the direction in which the list says the water moves.
 
-    `size` is the nominal outside diameter or bore as listed, in metres, None if not given; `size_text` as it is printed.
+    `size` is the nominal diameter as listed, in metres, None if not given; `size_text` as it is printed.
     """
 
     index: int
@@ -89,7 +89,7 @@ class Pipe:
 
 @dataclass(frozen=True, slots=True)
 class NamedState:
-    """A state that the user names: what calls (tags), and the position of moving parts by tag ("on", "off" for pumps)."""
+    """A state that the user names: what calls (tags), and positions of moving parts by tag ("on", "off" for pumps)."""
 
     name: str
     calling: tuple[str, ...]

@@ -1,7 +1,7 @@
 """How far water, heat and pressure reach from a port: the questions that the checks ask of a network.
 
-Words: a *wet* passage is one that water can pass in some position. It is not a heat link, not an air gap, not the way out
-through a relief valve, and nothing passes through the outside of the system.
+Words: a *wet* passage is one that water can pass in some position. It is not a heat link, not an air gap, not the way
+out through a relief valve, and nothing passes through the outside of the system.
 """
 
 from collections import deque
@@ -14,7 +14,7 @@ import networkx as nx
 
 from schemagen.network.groups import Groups
 from schemagen.network.network import Network, Part, PortId
-from schemagen.parts.kind import OUTSIDE, Passage, PartKind
+from schemagen.parts.kind import OUTSIDE, PartKind, Passage
 
 Positions = Mapping[str, str]
 """Position of a moving part by tag. A part that is not named may stand in any position."""

@@ -15,7 +15,7 @@ from schemagen.parts.library import Library
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """One stop of a run. `tag` is None if no such part or kind exists, "" if the part is listed but could not be built."""
+    """One stop of a run. `tag` is None if there is no such part or kind, "" if the part is listed but not built."""
 
     text: str
     tag: str | None

@@ -96,7 +96,7 @@ def _lines_of(lines: _Lines, openings: Callable[[PartKind], list[str]]) -> list[
 
 
 def _circulation(network: Network, medium: tuple[str, ...], lines: _Lines) -> list[int]:
-    """Hot pipes from the last outlet back to the store: no outlet lies ahead, but a circulation return or the store does."""
+    """Hot pipes from the last outlet back to the store: no outlet lies ahead, but the store does."""
     hot = [p for p in network.pipes if medium[p.index] == "hot"]
     if not hot:
         return []
@@ -135,8 +135,8 @@ def _flood(
 ) -> dict[int, int | None]:
     """Pipes that follow these (or come before them), passing parts from opening to opening in the listed direction.
 
-    Each with the pipe from which it was reached, None for a start. `stops(part, opening)` ends the way at a part that is
-    entered by that opening.
+    Each with the pipe from which it was reached, None for a start. `stops(part, opening)` ends the way at a part that
+    is entered by that opening.
     """
     seen: dict[int, int | None] = {p.index: None for p in starts}
     queue = deque(network.pipes[i] for i in seen)
@@ -156,7 +156,7 @@ def _flood(
 
 
 def _inside(kind: PartKind, port: str, forward: bool) -> list[str]:
-    """Openings of a part that water entering by this one can leave by (or that water leaving here can have entered by)."""
+    """Openings by which water that enters a part here can leave (or, backward, by which it can have entered)."""
     reached = [port]
     for at in reached:
         for p in kind.passages:
@@ -223,7 +223,7 @@ class _Sides:
         return "" if port.port in _HOT_ENDS else self._sort(port)
 
     def _gives(self, port: PortId, zone: int, sources: set[int]) -> bool:
-        """True where heat comes into a circuit: a giver's outlet, a separator's load side, an exchanger's other side."""
+        """True where heat comes into a circuit: a giver's outlet, a separator's load side, an exchanger's far side."""
         sort = self._sort(port)
         if sort in ("giver", "solar", "load"):
             return True
@@ -359,7 +359,6 @@ class _Sides:
 
     def _joined(self, a: PortId, b: PortId) -> bool:
         return b.port in _inside(self.network.parts[a.tag].kind, a.port, True)
-
 
     def _beside(self, port: PortId) -> list[str]:
         """Openings of a part on the same section as this one: at a body only its vent or drain next to it."""

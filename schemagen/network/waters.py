@@ -1,4 +1,4 @@
-"""The waters in a network: the medium of each pipe, its section and body of water, and whether water ever moves in it."""
+"""The waters in a network: medium, section and body of water of each pipe, and whether water ever moves in it."""
 
 from dataclasses import dataclass
 
