@@ -145,13 +145,11 @@ def solve(
             drawn[link.start] = drawn.get(link.start, 0.0) + duties[link.name]
             drawn[link.end] = drawn.get(link.end, 0.0) - duties[link.name]
     open_links = [link for link in links if not link.closed and link.name not in duties]
-    flow, pressure, without_level, steps = _with_pump_controls(open_links, nodes, fixed, drawn, set(duties))
+    flow, pressure, without_level, steps = _with_pump_controls(open_links, nodes, fixed, drawn, duties)
     shut = _shut(open_links, flow)
     if shut:
         rest = [link for link in open_links if link.name not in shut]
-        flow, exact, without_level, more = _with_pump_controls(
-            rest, nodes, fixed, drawn, set(duties), flow, tuple(shut.items())
-        )
+        flow, exact, _, more = _with_pump_controls(rest, nodes, fixed, drawn, duties, flow)
         steps += more
         cut_off = _cut_off(links, shut, duties, nodes, fixed)
         pressure = {n: pressure[n] if n in cut_off else exact[n] for n in nodes}
@@ -171,9 +169,7 @@ def _check(link: Link) -> None:
     above_zero(limit_m3s=min(link.limit_m3s, 1.0))
     match link.element:
         case Tube() as tube:
-            not_negative(
-                length_m=tube.length_m, roughness_m=tube.roughness_m, loss_coefficient=tube.loss_coefficient
-            )
+            not_negative(length_m=tube.length_m, roughness_m=tube.roughness_m, loss_coefficient=tube.loss_coefficient)
             above_zero(bore_m=tube.bore_m, density_kgm3=tube.density_kgm3, viscosity_pas=tube.viscosity_pas)
             if tube.length_m == 0 and tube.loss_coefficient == 0:
                 raise BadInput("length", "and loss coefficient are both zero", "give the pipe a length")
@@ -220,7 +216,7 @@ def _check_pump_rings(links: Sequence[Link]) -> None:
             group[end] = start
 
 
-def _with_pump_controls(links, nodes, fixed, drawn, duties, start=None, shut=()):
+def _with_pump_controls(links, nodes, fixed, drawn, duties, start=None):
     """Solve again and again with the pressure that each proportional pump holds, until it no longer changes."""
     controls = {
         link.name: link.element.setting
@@ -229,7 +225,7 @@ def _with_pump_controls(links, nodes, fixed, drawn, duties, start=None, shut=())
     }
     flow, steps = dict(start or {}), 0
     for _ in range(_MOST_PUMP_ROUNDS):
-        held = {name: Pump(control.held_at(flow.get(name, control.design_flow_m3s))) for name, control in controls.items()}
+        held = {n: Pump(control.held_at(flow.get(n, control.design_flow_m3s))) for n, control in controls.items()}
         now = [replace(link, element=held[link.name]) if link.name in held else link for link in links]
         before = flow
         flow, pressure, without_level, more = _solve_open(now, nodes, fixed, drawn, duties, flow)
@@ -402,10 +398,10 @@ class _Laws:
         return value, slope
 
 
-def _shut(links: Sequence[Link], flow: Mapping[str, float]) -> dict[str, bool]:
+def _shut(links: Sequence[Link], flow: Mapping[str, float]) -> set[str]:
     """The one-way links that pass nothing: check valves pressed shut, bypass valves not yet open."""
     return {
-        link.name: True
+        link.name
         for link in links
         if (link.one_way or link.opening_pa > 0) and flow[link.name] <= link.opening_pa / STEEP
     }
