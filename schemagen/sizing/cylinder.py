@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from schemagen.base.bad_input import BadInput, above_zero, hotter, not_negative
 from schemagen.sizing.figure import Figure, calculation, worked
-from schemagen.sizing.water import Fluid
+from schemagen.sizing.water import Fluid, water
 
 COIL = "exchanger with one side at the store's temperature: effectiveness 1 − exp(−NTU)"
 
@@ -105,14 +105,14 @@ def flow_temperature_for_coil(
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """A coil's mean heat [W] on a test: its flow temperature [°C], flow [kg/s], store from cold to hot [°C].
+    """A coil's mean heat [W] on a test: its flow temperature [°C], flow [m³/s], store from cold to hot [°C].
 
     Defaults: EN 12897 (from memory): 80 °C, 15 l/min, 10 to 60 °C.
     """
 
     heat_w: float
     flow_c: float = 80.0
-    flow_kgs: float = 0.25 * 0.9756
+    flow_m3s: float = 0.25e-3
     cold_c: float = 10.0
     hot_c: float = 60.0
 
@@ -131,10 +131,10 @@ def rated_conductance(rating: Rating) -> Figure:
 
 
 @calculation("UA of the coil", "W/K", f"{COIL}; EN 12897 test (from memory)")
-def coil_ua(rating: Rating, specific_heat_jkgk: float = 4180.0) -> Figure:
+def coil_ua(rating: Rating) -> Figure:
     """UA [W/K] of a coil from its rating. Raises BadInput if the rated flow cannot carry the rated heat."""
     g = float(rated_conductance(rating))
-    capacity = rating.flow_kgs * specific_heat_jkgk
+    capacity = rating.flow_m3s * water(rating.flow_c).heat_per_volume
     if g >= capacity:
         raise BadInput("coil rating", "needs more flow than it states", "look at the rated flow and flow temperature")
     return worked(-capacity * math.log(1 - g / capacity), "−{C}·ln(1 − {g}/{C})", C=(capacity, "W/K"), g=(g, "W/K"))

@@ -114,7 +114,7 @@ def worked(
     numbers = {symbol: _bracketed(v) for symbol, (v, _) in pairs.items()}
     return Figure(
         "",
-        value,
+        float(value),
         "",
         formula=_filled(formula, symbols),
         working=_filled(formula, numbers),
