@@ -3,7 +3,7 @@
 import math
 import random
 
-from schemagen.operation.hydraulics import Link, Pump, Resistance, Tube, resistance_from_kv, resistance_from_point
+from schemagen.operation.links import Link, Pump, Resistance, Tube, resistance_from_kv, resistance_from_point
 from schemagen.operation.pump_curves import ConstantPressure, ProportionalPressure, QuadraticCurve, TableCurve
 from schemagen.sizing.water import GRAVITY_MS2
 
@@ -130,7 +130,8 @@ def house_network():
         Link("HP", "u", "v", resistance_from_point(20e3, 20e-3 / 60)), Link("DV", "v", "w", kv(10)),
         Link("ST", "w", "top", kv(12)), Link("LLH", "top", "s", pipe(0.4, 51.6, 1.5)),
         Link("P2", "top", "z", head_pump(1.66909, 10, density)),
-        Link("Z1", "z", "z1a", pipe(10, 20.2, 5.4)), Link("MV", "z1a", "z1b", kv(2.5)), Link("BV", "z1b", "s", kv(0.6932)),
+        Link("Z1", "z", "z1a", pipe(10, 20.2, 5.4)), Link("MV", "z1a", "z1b", kv(2.5)),
+        Link("BV", "z1b", "s", kv(0.6932)),
         Link("Z2", "z", "z2a", pipe(16, 20.2, 7.2)), Link("RAD", "z2a", "s", kv(1.5536)),
     ]  # fmt: skip
     return links, {"s": 1.5e5}

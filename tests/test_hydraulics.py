@@ -15,8 +15,9 @@ from networks import BORES_M, DENSITY, VISCOSITY, head_pump, random_pairs, rough
 
 from schemagen.base.bad_input import BadInput
 from schemagen.operation.friction import factor_and_slope
-from schemagen.operation.hydraulics import Link, Pump, Resistance, Tube, resistance_from_kv, solve
+from schemagen.operation.hydraulics import solve
 from schemagen.operation.linear import connected, solve_symmetric
+from schemagen.operation.links import Link, Pump, Resistance, Tube, resistance_from_kv
 from schemagen.operation.pump_curves import (
     ConstantPressure,
     Duty,
@@ -78,16 +79,21 @@ def test_closing_a_zone_behind_a_header_hardly_changes_the_primary_flow():
 # an independent engine
 
 
-def closed_network(seed):
-    """A closed network of turbulent pipes and one pump, up to 300 links, with the same as text for the other engine."""
+THIN = VISCOSITY / 100
+"""Viscosity of a liquid so thin that its flow is turbulent nearly everywhere: there, two engines' rules for friction
+agree, and what is compared is how they spread the water."""
+
+
+def closed_network(seed, viscosity_pas=VISCOSITY):
+    """A closed network of pipes and one pump, up to 300 links."""
     r = random.Random(seed)
     nodes = r.choice((6, 12, 30, 80, 150, 200))
     pairs = random_pairs(r, nodes, r.randrange(1, min(nodes // 2, 100)))
+    pipes = [tube(r.uniform(1, 20), 1e3 * r.choice(BORES_M[2:]), r.choice((0, 2, 5))) for _ in pairs]
     links = [
-        Link(f"l{i}", a, b, tube(r.uniform(1, 20), 1e3 * r.choice(BORES_M[2:]), r.choice((0, 2, 5))))
-        for i, (a, b) in enumerate(pairs)
+        Link(f"l{i}", a, b, replace(pipe, viscosity_pas=viscosity_pas))
+        for i, ((a, b), pipe) in enumerate(zip(pairs, pipes, strict=True))
     ]
-    # a pump strong enough that nearly all flows are turbulent
     links.append(Link("pump", f"n{nodes - 1}", "n0", head_pump(r.uniform(8, 20), r.uniform(1, 5))))
     return links
 
@@ -109,7 +115,7 @@ def other_engine_flows(links, folder):
         ["[JUNCTIONS]", *(f"{n} 0 0" for n in nodes), "[RESERVOIRS]", "X 15", "[PIPES]", *pipes,
          "TIE X n0 1 13.6 0.0015 0 Open", "[PUMPS]", f"pump {pump.start} {pump.end} HEAD c", "[CURVES]",
          f"c {q1:.9g} {0.75 * shutoff:.9g}", "[OPTIONS]", "UNITS LPS", "HEADLOSS D-W",
-         f"VISCOSITY {VISCOSITY / DENSITY / 1.02193e-6:.9g}", "TRIALS 500", "ACCURACY 1e-9", "[TIMES]", "DURATION 0",
+         f"VISCOSITY {THIN / DENSITY / 1.02193e-6:.9g}", "TRIALS 500", "ACCURACY 1e-9", "[TIMES]", "DURATION 0",
          "[END]"]
     )  # fmt: skip
     path = folder / "net.inp"
@@ -128,19 +134,14 @@ def other_engine_flows(links, folder):
 
 @pytest.mark.parametrize("seed", range(100))
 def test_a_closed_network_agrees_with_an_independent_engine(seed, tmp_path):
-    links = closed_network(seed)
+    links = closed_network(seed, THIN)
     theirs = other_engine_flows(links, tmp_path)
     ours = solve(links, {"n0": 15 * PER_M}).flow_m3s
     most = max(abs(q) for q in theirs.values())
     assert len(links) <= 301
     for link in links:
-        q = theirs[link.name]
-        # below Reynolds 4000 the two rules for friction differ on purpose; a flow there is held to half a per cent of
-        # the greatest flow
-        turbulent = isinstance(link.element, Pump) or 4 * abs(q) * DENSITY / (
-            math.pi * link.element.bore_m * VISCOSITY
-        ) > 4500
-        assert ours[link.name] == pytest.approx(q, rel=0.005 if turbulent else 0, abs=0.0005 * most), link.name
+        # a link that bridges two branches carries their small difference, so it is also measured on the greatest flow
+        assert ours[link.name] == pytest.approx(theirs[link.name], rel=0.005, abs=0.0005 * most), link.name
 
 
 # promises
@@ -174,7 +175,7 @@ def test_loop_heads_close_and_nodes_balance(seed):
             continue
         factor, _ = factor_and_slope(DENSITY * speed * pipe.bore_m / VISCOSITY, pipe.roughness_m / pipe.bore_m)
         loss = (float(factor) * pipe.length_m / pipe.bore_m + pipe.loss_coefficient) * DENSITY * speed**2 / 2
-        assert -solution.rise_pa(link) == pytest.approx(math.copysign(loss, q), rel=1e-6, abs=1e-4)
+        assert -solution.rise_pa(link) == pytest.approx(math.copysign(loss, q), rel=1e-6, abs=1e-4), link.name
 
 
 @settings(max_examples=40, deadline=None)
@@ -252,10 +253,11 @@ def test_a_pump_gives_what_its_setting_says(setting, flow_m3s):
 
 
 def test_a_check_valve_passes_one_way_and_is_shut_the_other_way():
-    against = solve([*circuit(Pump(ConstantPressure(1e4))), Link("check", "a", "b", Resistance(1e10), one_way=True)], {"a": 1e5})
-    along = solve([*circuit(Pump(ConstantPressure(1e4))), Link("check", "b", "a", Resistance(1e10), one_way=True)], {"a": 1e5})
+    check = Link("check", "b", "a", Resistance(1e12), one_way=True)
+    against = solve(circuit(Pump(ConstantPressure(1e4)), replace(check, start="a", end="b")), {"a": 1e5})
+    along = solve(circuit(Pump(ConstantPressure(1e4)), check), {"a": 1e5})
     assert against.flow_m3s["check"] == 0
-    assert along.flow_m3s["check"] == pytest.approx(math.sqrt(1e4 / 1e10), rel=1e-6)
+    assert along.flow_m3s["check"] == pytest.approx(math.sqrt(1e4 / 1e12), rel=1e-6)
 
 
 def test_a_bypass_valve_opens_only_above_its_setting():
@@ -320,7 +322,10 @@ def test_a_pump_against_closed_valves_is_told_and_gives_its_shutoff_pressure():
         ([Link("p", "a", "b", tube(1, 20))], {}, {"b": 1e-4}, "a", "no way"),
         ([Link("p", "a", "b", tube(1, 20), closed=True)], {"a": 1e5}, {"b": 1e-4}, "b", "no way"),
         ([Link("p", "a", "b", tube(1, 20), one_way=True)], {"b": 1e5}, {"a": 1e-4}, "a", "no way"),
-        ([Link("d", "a", "b", Pump(Duty(1e-4))), Link("v", "b", "a", Resistance(1e9), closed=True)], {}, {}, "a", "no way"),
+        (
+            [Link("d", "a", "b", Pump(Duty(1e-4))), Link("v", "b", "a", Resistance(1e9), closed=True)],
+            {}, {}, "a", "no way",
+        ),
         (
             [Link("c1", "a", "b", Pump(ConstantPressure(1e4))), Link("c2", "b", "a", Pump(ConstantPressure(1e4)))],
             {}, {}, "c2", "no resistance",

@@ -17,15 +17,30 @@ from schemagen.base.bad_input import BadInput, about
 from schemagen.operation.friction import friction_factor
 from schemagen.operation.hydraulics import solve
 from schemagen.operation.pump_curves import ConstantPressure, QuadraticCurve, TableCurve
-from schemagen.sizing import balancing, buffer, circulation, cylinder, emitters, fittings, flow, glycol, hygiene, mixing
-from schemagen.sizing import pipes, pumps, safety, vessels
+from schemagen.sizing import (
+    balancing,
+    buffer,
+    circulation,
+    cylinder,
+    emitters,
+    fittings,
+    flow,
+    glycol,
+    hygiene,
+    mixing,
+    pipes,
+    pumps,
+    safety,
+    vessels,
+)
 from schemagen.sizing.figure import SHOWN_AS, Figure
 from schemagen.sizing.glycol import Liquid, mixture
 from schemagen.sizing.water import GRAVITY_MS2, Fluid, water
 
 WORKED = Path(__file__).parent / "worked"
 MODULES = [
-    importlib.import_module(f"schemagen.sizing.{found.name}") for found in pkgutil.iter_modules(schemagen.sizing.__path__)
+    importlib.import_module(f"schemagen.sizing.{found.name}")
+    for found in pkgutil.iter_modules(schemagen.sizing.__path__)
 ]
 HOUSE = Fluid(992.3, 4179.0, 0.6530e-3)
 MWC = 1000 * GRAVITY_MS2
@@ -363,10 +378,12 @@ def test_a_figure_shows_its_formula_with_the_numbers_put_in():
 
 def test_the_working_of_a_formula_comes_to_its_value():
     figures = [
-        flow.flow_for_heat(7000, 5, HOUSE), pipes.velocity(3e-4, 0.0262), mixing.header(0.15, 45, 0.2, 37).secondary_flow,
+        flow.flow_for_heat(7000, 5, HOUSE), pipes.velocity(3e-4, 0.0262),
+        mixing.header(0.15, 45, 0.2, 37).secondary_flow,
         vessels.heating_vessel(3.1e-3, 0.186, 0.9e5, 2.5e5), vessels.hot_pressure(0.018, 0.9e5, 1.3e5, 3e-3),
         cylinder.standing_ua(56), buffer.defrost_drop(1.8e6, 0.06, HOUSE), balancing.bypass_setting(3e4, 1e4, 1e4),
-        cylinder.coil_heat(900, 0.3, 4179, 55, 45), circulation.circulation_flow(450, HOUSE), vessels.static_pressure(5),
+        cylinder.coil_heat(900, 0.3, 4179, 55, 45), circulation.circulation_flow(450, HOUSE),
+        vessels.static_pressure(5),
     ]  # fmt: skip
     for figure in figures:
         expression = figure.working.replace("·", "*").replace("−", "-").replace("²", "**2").replace("π", "math.pi")

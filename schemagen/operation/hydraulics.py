@@ -13,22 +13,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from schemagen.base.bad_input import BadInput, about, above_zero, not_negative
-from schemagen.operation.friction import factor_and_slope
+from schemagen.base.bad_input import BadInput, about
 from schemagen.operation.linear import connected, solve_symmetric
-from schemagen.operation.pump_curves import ConstantPressure, Duty, ProportionalPressure, PumpSetting
-
-STEEP = 1e15
-"""Resistance [Pa/(m³/s)] that stands for "does not pass": 1 bar drives 1e-10 m³/s, which is then set to nothing."""
+from schemagen.operation.links import Link, Pump, check
+from schemagen.operation.losses import STEEP, Losses
+from schemagen.operation.pump_curves import ConstantPressure, Duty, ProportionalPressure
 
 SLOPE_FLOOR = 1e2
 """Slope [Pa/(m³/s)] given in the matrix to pumps at constant pressure, which have none; it steers the steps only."""
-
-CREEP_PA = 1e-6
-"""Below this loss [Pa] a resistance is taken as linear, so that links at rest keep a slope."""
-
-LEAST_SLOPE = 30.0
-"""Linear resistance [Pa/(m³/s)] added to every resistance: 0.03 Pa at 1 l/s, so that none is free of loss."""
 
 FLOW_TOLERANCE_M3S = 1e-12
 CHATTER_M3S = 1e-11
@@ -37,53 +29,6 @@ CHATTER_M3S = 1e-11
 _PATIENT_STEPS = 60
 _MOST_STEPS = 300
 _MOST_PUMP_ROUNDS = 80
-
-
-@dataclass(frozen=True, slots=True)
-class Tube:
-    """Straight pipe of round bore with local losses `loss_coefficient` [-] at the velocity in that bore."""
-
-    length_m: float
-    bore_m: float
-    roughness_m: float
-    density_kgm3: float
-    viscosity_pas: float
-    loss_coefficient: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Resistance:
-    """Loss [Pa] = `factor`·flow·|flow|, factor in [Pa/(m³/s)²]."""
-
-    factor: float
-
-
-@dataclass(frozen=True, slots=True)
-class Pump:
-    """A running pump from `start` to `end`; a pump at rest is a closed link."""
-
-    setting: PumpSetting
-
-
-Element = Tube | Resistance | Pump
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """One way for water from node `start` to node `end`.
-
-    `one_way` passes nothing from end to start (check valve). `opening_pa` > 0 passes nothing until the pressure
-    difference exceeds it (bypass valve), one way. `limit_m3s` is the most that a flow limiter lets through.
-    """
-
-    name: str
-    start: str
-    end: str
-    element: Element
-    closed: bool = False
-    one_way: bool = False
-    opening_pa: float = 0.0
-    limit_m3s: float = math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,21 +50,6 @@ class Solution:
         return self.pressure_pa[link.end] - self.pressure_pa[link.start]
 
 
-def resistance_from_kv(kv_m3h: float, density_kgm3: float = 1000.0) -> Resistance:
-    """A valve's resistance from its Kv [m³/h at 1 bar, water of 1000 kg/m³]. Raises BadInput for a Kv ≤ 0.
-
-    Source: definition of the flow coefficient Kv, as in valve makers' tables.
-    """
-    above_zero(Kv=kv_m3h)
-    return Resistance(1e5 * density_kgm3 / 1000 * (3600 / kv_m3h) ** 2)
-
-
-def resistance_from_point(loss_pa: float, flow_m3s: float) -> Resistance:
-    """A part's resistance from a maker's figure "this loss at this flow". Raises BadInput for a figure ≤ 0."""
-    above_zero(loss_pa=loss_pa, flow_m3s=flow_m3s)
-    return Resistance(loss_pa / flow_m3s**2)
-
-
 def solve(
     links: Sequence[Link],
     fixed_pa: Mapping[str, float] | None = None,
@@ -135,7 +65,7 @@ def solve(
     fixed, drawn = dict(fixed_pa or {}), dict(drawn_m3s or {})
     for link in links:
         with about(link.name):
-            _check(link)
+            check(link)
     _check_names(links, fixed, drawn)
     _check_pump_rings(links)
     nodes = list(dict.fromkeys(n for link in links for n in (link.start, link.end)))
@@ -153,30 +83,18 @@ def solve(
         steps += more
         cut_off = _cut_off(links, shut, duties, nodes, fixed)
         pressure = {n: pressure[n] if n in cut_off else exact[n] for n in nodes}
-    flows = {link.name: duties.get(link.name, flow.get(link.name, 0.0)) for link in links}
-    flows = {name: 0.0 if abs(q) < FLOW_TOLERANCE_M3S else q for name, q in flows.items()}
+    flows = {link.name: duties.get(link.name, _reported(link, flow.get(link.name, 0.0))) for link in links}
     return Solution(flows, pressure, without_level, _notes(links, flows), steps)
+
+
+def _reported(link: Link, flow_m3s: float) -> float:
+    """The flow without what is only rounding, or seeps back through a valve that passes one way."""
+    one_way = link.one_way or link.opening_pa > 0
+    return 0.0 if abs(flow_m3s) < FLOW_TOLERANCE_M3S or (one_way and flow_m3s < 0) else flow_m3s
 
 
 def _is_duty(link: Link) -> bool:
     return isinstance(link.element, Pump) and isinstance(link.element.setting, Duty) and not link.closed
-
-
-def _check(link: Link) -> None:
-    if link.start == link.end:
-        raise BadInput("link", f"joins {link.start} to itself", "give it two different ends")
-    not_negative(opening_pa=link.opening_pa)
-    above_zero(limit_m3s=min(link.limit_m3s, 1.0))
-    match link.element:
-        case Tube() as tube:
-            not_negative(length_m=tube.length_m, roughness_m=tube.roughness_m, loss_coefficient=tube.loss_coefficient)
-            above_zero(bore_m=tube.bore_m, density_kgm3=tube.density_kgm3, viscosity_pas=tube.viscosity_pas)
-            if tube.length_m == 0 and tube.loss_coefficient == 0:
-                raise BadInput("length", "and loss coefficient are both zero", "give the pipe a length")
-            if tube.roughness_m > 0.05 * tube.bore_m:
-                raise BadInput("roughness", "is more than a twentieth of the bore", "give both in the same unit")
-        case Resistance(factor):
-            above_zero(resistance=factor)
 
 
 def _check_names(links: Sequence[Link], fixed: Mapping[str, float], drawn: Mapping[str, float]) -> None:
@@ -236,48 +154,52 @@ def _with_pump_controls(links, nodes, fixed, drawn, duties, start=None):
 
 
 def _solve_open(links, nodes, fixed, drawn, duties, start):
+    """The solve of links that are all open, from `start` flows if they cover every link."""
     place = {n: i for i, n in enumerate(nodes)}
     a = np.array([place[link.start] for link in links], dtype=int)
     b = np.array([place[link.end] for link in links], dtype=int)
-    taken = np.zeros(len(nodes))
-    for node, q in drawn.items():
-        taken[place[node]] += q
-    is_fixed = np.zeros(len(nodes), dtype=bool)
-    head = np.zeros(len(nodes))
-    for node, p in fixed.items():
-        is_fixed[place[node]], head[place[node]] = True, p
-    body = connected(len(nodes), a, b)
-    without_level = _pin_bodies(body, is_fixed, taken, nodes, duties)
+    taken, head, is_fixed = np.zeros(len(nodes)), np.zeros(len(nodes)), np.zeros(len(nodes), dtype=bool)
+    for node, flow in drawn.items():
+        taken[place[node]] += flow
+    for node, pressure in fixed.items():
+        is_fixed[place[node]], head[place[node]] = True, pressure
+    without_level = _pin_bodies(connected(len(nodes), a, b), is_fixed, taken, nodes, duties)
     if not links:
         return {}, dict(zip(nodes, head.tolist(), strict=True)), without_level, 0
-    laws = _Laws(links)
+    losses = Losses(links)
     q = np.array([start.get(link.name, math.nan) for link in links])
-    guess = laws.usual_flow()
-    warm = not np.isnan(q).any()
-    q = q if warm else guess
+    if np.isnan(q).any():
+        q = losses.usual_flow()
+    q, head, steps = _newton(losses, q, head, is_fixed, taken, a, b, [link.name for link in links])
+    flows = dict(zip((link.name for link in links), q.tolist(), strict=True))
+    return flows, dict(zip(nodes, head.tolist(), strict=True)), without_level, steps
+
+
+def _newton(losses, q, head, is_fixed, taken, a, b, names):
+    """Flows and pressures by Newton's steps: the first makes the nodes balance, the others make the losses agree."""
     free = ~is_fixed
     number = np.cumsum(free) - 1
-    feasible = False
+    known = np.where(is_fixed, head, 0.0)
+
+    def out_of_nodes(flow):
+        return np.bincount(a, flow, len(head)) - np.bincount(b, flow, len(head))
+
     for step in range(1, _MOST_STEPS + 1):
-        loss, slope = laws.loss(q)
-        conductance = 1 / np.where(laws.is_pump, np.maximum(slope, SLOPE_FLOOR), slope)
-        balance = taken + np.bincount(a, q, len(nodes)) - np.bincount(b, q, len(nodes))
-        known = np.where(is_fixed, head, 0.0)
+        loss, slope = losses.at(q)
+        conductance = 1 / np.where(losses.is_pump, np.maximum(slope, SLOPE_FLOOR), slope)
         push = conductance * (known[a] - known[b] - loss)
-        out = np.bincount(a, push, len(nodes)) - np.bincount(b, push, len(nodes))
-        solved = solve_symmetric(number, free, a, b, conductance, -(balance + out)[free])
-        head[free] = solved
+        right = -(taken + out_of_nodes(q) + out_of_nodes(push))[free]
+        head = known.copy()
+        head[free] = solve_symmetric(number, free, a, b, conductance, right)
         change = conductance * (head[a] - head[b] - loss)
-        share = _share_of_step(laws, q, change, known[a] - known[b]) if feasible else 1.0
+        share = _share_of_step(losses, q, change, known[a] - known[b]) if step > 1 else 1.0
         q = q + share * change
-        feasible = True
         rounding = 4 * np.finfo(float).eps * np.abs(head).max() * conductance
         tolerance = FLOW_TOLERANCE_M3S if step <= _PATIENT_STEPS else CHATTER_M3S
         if share == 1.0 and np.all(np.abs(change) <= tolerance + rounding):
-            pressures = dict(zip(nodes, head.tolist(), strict=True))
-            return dict(zip((link.name for link in links), q.tolist(), strict=True)), pressures, without_level, step
-    worst = links[int(np.abs(change).argmax())].name
-    raise BadInput("flow", "does not settle", "look at its resistance and at its neighbours'", worst)
+            return q, head, step
+    worst = names[int(np.abs(change).argmax())]
+    raise BadInput("flow", "does not settle", "look at its resistance and at those beside it", worst)
 
 
 def _pin_bodies(body, is_fixed, taken, nodes, duties) -> tuple[str, ...]:
@@ -299,11 +221,11 @@ def _pin_bodies(body, is_fixed, taken, nodes, duties) -> tuple[str, ...]:
     return tuple(without)
 
 
-def _share_of_step(laws: "_Laws", q, change, known) -> float:
+def _share_of_step(losses: Losses, q, change, known) -> float:
     """How much of the step to take: where the pull along it has gone, by bracketing; 1 unless it overshoots."""
 
     def pull(share: float) -> float:
-        return float(((laws.loss(q + share * change)[0] - known) * change).sum())
+        return float(((losses.at(q + share * change)[0] - known) * change).sum())
 
     start, end = pull(0.0), pull(1.0)
     if not (start < 0 and end > 0 and end > 0.5 * -start):
@@ -321,81 +243,6 @@ def _share_of_step(laws: "_Laws", q, change, known) -> float:
         else:
             high, f_high, f_low = share, value, 0.5 * f_low
     return max(low, 1e-3)
-
-
-class _Laws:
-    """Loss [Pa] and slope [Pa·s/m³] of all links at once; no loss falls as its flow rises."""
-
-    def __init__(self, links: Sequence[Link]) -> None:
-        n = len(links)
-        self.quadratic = np.zeros(n)
-        self.is_pump = np.array([isinstance(link.element, Pump) for link in links])
-        self.pumps = [(i, link.element.setting) for i, link in enumerate(links) if isinstance(link.element, Pump)]
-        tubes = [(i, link.element) for i, link in enumerate(links) if isinstance(link.element, Tube)]
-        for i, link in enumerate(links):
-            if isinstance(link.element, Resistance):
-                self.quadratic[i] = link.element.factor
-        columns = [
-            (i, t.length_m, t.bore_m, t.roughness_m, t.density_kgm3, t.viscosity_pas, t.loss_coefficient)
-            for i, t in tubes
-        ]
-        at, length, bore, rough, density, viscosity, local = np.array(columns).reshape(-1, 7).T
-        area = math.pi / 4 * bore**2
-        self.tubes = at.astype(int)
-        self.quadratic[self.tubes] = local * density / (2 * area**2)
-        self.creep = np.sqrt(CREEP_PA / np.where(self.quadratic > 0, self.quadratic, np.inf))
-        self.least = np.where(self.is_pump, 0.0, LEAST_SLOPE)
-        self.least[self.tubes] = 0.0
-        self.friction = length / bore * density / (2 * area**2)
-        self.reynolds = density * bore / (viscosity * area)
-        self.rough = rough / bore
-        self.laminar = length / bore**2 * 32 * viscosity / area
-        self.bore_area = area
-        self.one_way = np.array([link.one_way or link.opening_pa > 0 for link in links])
-        self.opening = np.array([link.opening_pa for link in links])
-        self.limit = np.array([link.limit_m3s for link in links])
-        self.limited = bool(np.isfinite(self.limit).any())
-        self.at_limit = self._plain(np.where(np.isfinite(self.limit), self.limit, 0.0))[0]
-        self.at_rest = self._plain(np.zeros(n))[0] + self.opening
-
-    def usual_flow(self) -> np.ndarray:
-        """Where to start: half a metre a second in tubes, elsewhere what 1 kPa drives."""
-        flow = np.sqrt(1e3 / np.where(self.quadratic > 0, self.quadratic, 1e11))
-        flow[self.tubes] = 0.5 * self.bore_area
-        return np.minimum(flow, self.limit)
-
-    def loss(self, q: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        sealed = self.opening / STEEP
-        value, slope = self._plain(q - sealed)
-        value = value + self.opening
-        back = self.one_way & (q < sealed)
-        value = np.where(back, self.at_rest + STEEP * (q - sealed), value)
-        slope = np.where(back, STEEP, slope)
-        if self.limited:
-            over = q > self.limit
-            beyond = self.at_limit + self.opening + STEEP * (q - np.where(over, self.limit, 0.0))
-            value, slope = np.where(over, beyond, value), np.where(over, STEEP, slope)
-        return value, slope
-
-    def _plain(self, q: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        size = np.abs(q)
-        creeps = size < self.creep
-        value = q * (self.least + self.quadratic * np.where(creeps, self.creep, size))
-        slope = self.least + self.quadratic * np.where(creeps, self.creep, 2 * size)
-        if len(self.tubes):
-            flow = size[self.tubes]
-            re = np.minimum(self.reynolds * flow, 1e8)
-            factor, factor_slope = factor_and_slope(re, self.rough)
-            still = re < 1.0
-            friction = np.where(still, self.laminar * flow, self.friction * factor * flow**2)
-            rise = self.friction * (2 * factor * flow + factor_slope * self.reynolds * flow**2)
-            value[self.tubes] += np.sign(q[self.tubes]) * friction
-            slope[self.tubes] += np.where(still, self.laminar, rise)
-        for i, setting in self.pumps:
-            rise_pa, rise_slope = setting.rise(float(q[i]))
-            value[i] -= rise_pa
-            slope[i] -= rise_slope
-        return value, slope
 
 
 def _shut(links: Sequence[Link], flow: Mapping[str, float]) -> set[str]:

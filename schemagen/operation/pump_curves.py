@@ -1,5 +1,6 @@
 """What a pump gives at a flow: pressure rise and slope, for the network solve and for the sizes."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -44,6 +45,8 @@ class TableCurve:
         above_zero(speed=self.speed)
         if len(self.flows_m3s) != len(self.rises_pa) or len(self.flows_m3s) < 2:
             raise BadInput("pump curve", "needs two points at least, each with flow and head")
+        if not all(math.isfinite(v) for v in (*self.flows_m3s, *self.rises_pa)):
+            raise BadInput("pump curve", "has a point that is not a finite number")
         if any(b <= a for a, b in zip(self.flows_m3s, self.flows_m3s[1:], strict=False)):
             raise BadInput("pump curve", "needs its points in the order of rising flow")
 

@@ -40,7 +40,7 @@ class ZoneState:
 def zone_states(
     zones: tuple[Zone, ...], least_flow_m3s: float, needed_m3: float | None = None, separated_m3s: float | None = None
 ) -> tuple[ZoneState, ...]:
-    """Every combination of open zones with at least one open, the fullest first, against the source's least flow [m³/s].
+    """Every combination of open zones with at least one open, the fullest first, against a least flow [m³/s].
 
     `separated_m3s` is the source's own flow where a header or buffer separates it from the zones. With more than
     twelve zones that close only the worst are given: each alone, and all together. Source: continuity.
@@ -108,7 +108,7 @@ def bypass_setting(
     """Pressure difference [Pa] at which an automatic bypass must open.
 
     The pump's rise at the least flow less the loss on the source's side [Pa]; it must exceed the design difference at
-    the bypass by a tenth. `pump_setting_pa` is a pump's constant pressure: set below the opening, the bypass never opens.
+    the bypass by a tenth. `pump_setting_pa` is a pump's constant pressure: below the opening, the bypass never opens.
     """
     not_negative(source_loss_pa=source_loss_pa, design_difference_pa=design_difference_pa)
     available = rise_at_least_flow_pa - source_loss_pa

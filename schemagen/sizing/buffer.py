@@ -37,7 +37,7 @@ def run_time_volume(
 
 @calculation("heat taken by a defrost", "J", "0.08 kWh per kW rated: common practice, no source", shown_in="kWh")
 def defrost_heat(rated_w: float) -> Figure:
-    """Heat [J] that one defrost takes from the water of a heat pump of a rated output [W], where the maker says nothing."""
+    """Heat [J] that one defrost of a heat pump of a rated output [W] takes, where the maker says nothing."""
     above_zero(rated_w=rated_w)
     flags = ("estimated: ask the maker for the heat taken by a defrost",)
     return worked(DEFROST_WH_PER_W * rated_w * 3600, "0.08·{P}·3600", flags, P=(rated_w, "W"))
@@ -105,7 +105,7 @@ def off_time(output_w: float, load_w: float, volume_m3: float, swing_k: float, f
 
 @calculation("starts per hour", "1/s", PRACTICE, shown_in="per hour")
 def starts(output_w: float, load_w: float, volume_m3: float, swing_k: float, fluid: Fluid) -> Figure:
-    """How often [1/s] the source starts at a load [W]; 0 if it runs on or has no load. Flagged above 3 and 6 per hour."""
+    """How often [1/s] the source starts at a load [W]; 0 if it runs on or has no load. Flagged above 3 an hour."""
     heat = _stored(output_w, load_w, volume_m3, swing_k, fluid)
     if load_w == 0 or load_w >= output_w:
         return worked(0.0, "", ("no load: one start, then off",) if load_w == 0 else ("runs on",))

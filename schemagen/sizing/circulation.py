@@ -60,7 +60,7 @@ def pipe_loss_limit(outside_m: float) -> Figure:
 def thickness_for_limit(
     outside_m: float, limit_wm: float, conductivity_wmk: float = 0.035, transfer_wm2k: float = 10.0
 ) -> Figure:
-    """Thickness [m] at which a pipe of an outside diameter [m] at 60 °C loses no more than a limit [W/m]; up to 0.2 m."""
+    """Thickness [m] at which a pipe of an outside diameter [m] at 60 °C loses a limit [W/m] at most; up to 0.2 m."""
     above_zero(outside_diameter_m=outside_m, limit_wm=limit_wm)
     low, high = 0.0, 0.2
     for _ in range(60):
@@ -126,7 +126,7 @@ LARGE_SOURCE = "DVGW W 551, as quoted"
 
 
 def is_large_system(store_m3: float, run_m3: float) -> bool:
-    """True for a store above 400 l or a run of more than 3 l: a "large" hot-water system. Source: DVGW W 551, as quoted."""
+    """True for a store above 400 l or a run of more than 3 l: a "large" system. Source: DVGW W 551, as quoted."""
     return store_m3 > 0.4 or run_m3 > 3e-3
 
 

@@ -142,7 +142,7 @@ def coil_ua(rating: Rating) -> Figure:
 
 @dataclass(frozen=True, slots=True)
 class Reheat:
-    """A reheat by coil: store temperature [°C] up to which the source runs at its power, then times and the total [s]."""
+    """A reheat by coil: store temperature [°C] up to which the source gives its power, and times [s]."""
 
     switch: Figure
     at_power: Figure

@@ -7,6 +7,7 @@ from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.water import Fluid
 
 EN_442 = "EN 442, rating at 75/65/20 °C; n 1.3 unless the maker says otherwise"
+COMPENSATION = f"{EN_442}; load in proportion to the outdoor difference"
 USUAL_N = 1.3
 N_ASSUMED = {"exponent": "radiator exponent 1.3"}
 LOG_MEAN_BELOW = 0.7
@@ -160,8 +161,7 @@ def floor_temperature(heat_wm2: float, room_c: float, edge: bool = False) -> Fig
     )
 
 
-@calculation("weather-compensated mean water temperature", "°C", f"{EN_442}; load in proportion to the outdoor difference",
-             assumes=N_ASSUMED)  # fmt: skip
+@calculation("weather-compensated mean water temperature", "°C", COMPENSATION, assumes=N_ASSUMED)
 def compensated_mean(
     outdoor_c: float, design_outdoor_c: float, room_c: float, design_heat_w: float, rated_w: float,
     exponent: float = USUAL_N,
@@ -182,8 +182,7 @@ def compensated_mean(
     )  # fmt: skip
 
 
-@calculation("weather-compensated flow temperature", "°C", f"{EN_442}; load in proportion to the outdoor difference",
-             assumes=N_ASSUMED)  # fmt: skip
+@calculation("weather-compensated flow temperature", "°C", COMPENSATION, assumes=N_ASSUMED)
 def compensated_flow(
     outdoor_c: float, design_outdoor_c: float, room_c: float, design_heat_w: float, rated_w: float,
     design_difference_k: float, exponent: float = USUAL_N,

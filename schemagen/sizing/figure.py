@@ -70,7 +70,7 @@ class Figure:
 
     @property
     def text(self) -> str:
-        """The value with its unit, four significant digits: "20.27 l/min"; "not available, needs …" if there is none."""
+        """The value with its unit, four significant digits: "20.27 l/min"; else "not available, needs …"."""
         if self.value is None:
             return f"not available, needs {', '.join(self.needs)}"
         return with_unit(self.shown(), self.shown_in or self.unit)

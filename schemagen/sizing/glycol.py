@@ -108,7 +108,7 @@ class Liquid:
 
 
 def mixture(glycol: str, share: float, temperature_c: float) -> Fluid:
-    """Water with a volume `share` of "propylene" or "ethylene" glycol, from its freezing point (−35 °C at least) to 100 °C.
+    """Water with a volume `share` of "propylene" or "ethylene" glycol, from freezing (but not below −35 °C) to 100 °C.
 
     Below 10 % the values lie on a straight line between water and 10 %.
     Raises BadInput for an unknown glycol, a share outside 0…0.6, a frozen or too hot mixture. Source: see SOURCE.

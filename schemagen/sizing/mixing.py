@@ -46,7 +46,7 @@ def hot_share(mixed_c: float, hot_c: float, cold_c: float, thermostatic: bool = 
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """A low-loss header or four-pipe buffer in one state; temperatures [°C], `downward_kgs` [kg/s] from top to bottom."""
+    """A low-loss header or four-pipe buffer in one state; temperatures [°C], `downward` [kg/s] from top to bottom."""
 
     secondary_flow: Figure
     primary_return: Figure
@@ -58,7 +58,7 @@ class Header:
 
 
 def header(primary_kgs: float, primary_flow_c: float, secondary_kgs: float, secondary_return_c: float) -> Header:
-    """What leaves a header that keeps hot above cold, from its two flows [kg/s] and the two temperatures [°C] that enter.
+    """What leaves a header that keeps hot above cold, from its two flows [kg/s] and what enters it [°C].
 
     With no primary flow, or with none at all, its temperatures are not available: a store then discharges. Raises
     BadInput for a negative flow. Source: heat balance.

@@ -95,8 +95,8 @@ class DischargePipe:
 def discharge_pipe(outlet: str, length_m: float | None, bends: int | None) -> DischargePipe:
     """Least D1 and D2 for a valve outlet "1/2", "3/4" or "1" (inch, with or without G), D2 run [m] and number of bends.
 
-    `allowed` is the straight length [m] that is left of the table's after the bends. Raises BadInput for another outlet,
-    for bends that are no whole number or negative, and for a run beyond the table. Source: G3_SOURCE.
+    `allowed` is the straight length [m] that is left of the table's after the bends. Raises BadInput for another
+    outlet, for bends that are no whole number or negative, and for a run beyond the table. Source: G3_SOURCE.
     """
     return DischargePipe(_d1(outlet), _d2(outlet, length_m, bends), _allowed(outlet, length_m, bends))
 

@@ -1,4 +1,7 @@
-"""System content, expansion, expansion vessels and their pressures. Pressures are gauge, in Pa; the atmosphere is 1 bar."""
+"""System content, expansion, expansion vessels and their pressures.
+
+Pressures are gauge, in Pa; the atmosphere is 1 bar.
+"""
 
 import math
 
@@ -126,7 +129,7 @@ def heating_vessel(expansion_m3: float, content_m3: float, precharge_pa: float, 
 
 @calculation("small heating expansion vessel", "m³", EN_12828, shown_in="l")
 def small_heating_vessel(expansion_m3: float, precharge_pa: float, end_pa: float) -> Figure:
-    """Least nominal volume [m³] of a vessel up to 15 l, a fifth of which is reserve; above 15 l it is flagged as void."""
+    """Least nominal volume [m³] of a vessel up to 15 l, a fifth of which is reserve; flagged above 15 l."""
     not_negative(expansion_m3=expansion_m3)
     _check_range(precharge_pa, end_pa)
     usable = (end_pa - precharge_pa) / (end_pa + ATMOSPHERE_PA) - 0.2
