@@ -60,6 +60,7 @@ def rough_network(seed: int) -> list[Link]:
                 (
                     QuadraticCurve(r.uniform(1e4, 8e4), 10 ** r.uniform(10, 12)),
                     TableCurve((0.0, 2e-4, 4e-4), (5e4, 4.5e4, 2e4)),
+                    TableCurve((0.0, 1e-4, 2e-4, 4e-4), (4.5e4, 5e4, 4.5e4, 2e4)),
                     ConstantPressure(r.uniform(5e3, 5e4), QuadraticCurve(6e4, 1e11)),
                     ConstantPressure(r.uniform(5e3, 5e4), None if i == 0 else QuadraticCurve(6e4, 1e11)),
                     ProportionalPressure(r.uniform(5e3, 5e4), 10 ** r.uniform(-5, -3), QuadraticCurve(6e4, 1e11)),

@@ -345,7 +345,7 @@ def test_input_that_cannot_be_used_is_refused_with_field_and_component(call, fie
 )
 def test_input_that_is_doubtful_is_calculated_and_flagged(figure, flag):
     assert figure.value is not None
-    assert any(flag in text for text in figure.flags)
+    assert any(flag in text for text in figure.flags + figure.notes)
 
 
 @pytest.mark.parametrize(
@@ -390,16 +390,27 @@ def test_the_working_of_a_formula_comes_to_its_value():
         assert eval(expression, {"math": math}) == pytest.approx(figure.value, rel=1e-4), figure.name
 
 
+def test_a_figure_carries_its_source_and_its_inputs_with_units():
+    figure = vessels.heating_vessel(3.1e-3, 0.186, 0.9e5, 2.5e5)
+    assert "EN 12828" in figure.source
+    assert {(g.symbol, g.value, g.unit) for g in figure.inputs} >= {("Ve", 3.1e-3, "m³"), ("p0", 0.9e5, "Pa")}
+
+
+def test_a_remark_is_no_warning():
+    figure = pumps.pump_duty((pumps.Path("zone 2", (("pipe", 5e3),)),))
+    assert figure.flags == () and figure.notes == ("index circuit: zone 2",)
+
+
 def test_a_default_that_was_used_is_listed_and_one_that_was_given_is_not():
     assert any("10 °C" in text for text in vessels.expansion(Liquid(), 60).assumptions)
     assert vessels.expansion(Liquid(), 60, 15).assumptions == ()
 
 
-def test_every_figure_names_its_source():
+def test_every_public_calculation_has_a_docstring_with_its_units():
     for module in MODULES:
         for name, member in vars(module).items():
             if callable(member) and hasattr(member, "__wrapped__") and not name.startswith("_"):
-                assert member.__doc__, f"{module.__name__}.{name} has no docstring"
+                assert "[" in member.__doc__, f"{module.__name__}.{name} does not give its unit"
 
 
 def test_the_usual_wall_is_found_from_the_size_alone():

@@ -85,17 +85,17 @@ def source_flow(flow_m3s: float, least_flow_m3s: float) -> Figure:
 def bypass_flow(least_flow_m3s: float, open_m3s: float, separated: bool = False) -> Figure:
     """Flow [m³/s] a bypass must pass when only the circuits that cannot close take `open_m3s` [m³/s].
 
-    Behind a header or buffer none is required, and the flag says so.
+    Behind a header or buffer none is required, and a note says so.
     """
     above_zero(least_flow_m3s=least_flow_m3s)
     not_negative(open_flow_m3s=open_m3s)
     terms = {"qmin": (least_flow_m3s, "m³/s"), "qo": (open_m3s, "m³/s")}
     if separated:
         return worked(
-            0.0, "", ("not required: the source has a circuit of its own through the header or buffer",), **terms
+            0.0, "", (), ("not required: the source has a circuit of its own through the header or buffer",), **terms
         )
     value = max(least_flow_m3s - open_m3s, 0.0)
-    return worked(value, "{qmin} − {qo}, not below 0", () if value else ("not required",), **terms)
+    return worked(value, "{qmin} − {qo}, not below 0", (), () if value else ("not required",), **terms)
 
 
 @calculation("bypass setting", "Pa", "common practice, no source: a tenth above the design difference", shown_in="kPa")

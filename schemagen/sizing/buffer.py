@@ -26,7 +26,7 @@ def run_time_volume(
     not_negative(load_w=load_w)
     if load_w >= least_output_w:
         return worked(
-            0.0, "", ("no cycling: the load takes the least output",), P=(least_output_w, "W"), L=(load_w, "W")
+            0.0, "", (), ("no cycling: the load takes the least output",), P=(least_output_w, "W"), L=(load_w, "W")
         )
     value = (least_output_w - load_w) * run_s / (fluid.heat_per_volume * swing_k)
     return worked(
@@ -108,7 +108,7 @@ def starts(output_w: float, load_w: float, volume_m3: float, swing_k: float, flu
     """How often [1/s] the source starts at a load [W]; 0 if it runs on or has no load. Flagged above 3 an hour."""
     heat = _stored(output_w, load_w, volume_m3, swing_k, fluid)
     if load_w == 0 or load_w >= output_w:
-        return worked(0.0, "", ("no load: one start, then off",) if load_w == 0 else ("runs on",))
+        return worked(0.0, "", (), ("no load: one start, then off",) if load_w == 0 else ("runs on",))
     value = load_w * (output_w - load_w) / (output_w * heat)
     return worked(
         value, "{L}·({P} − {L})/({P}·{E})", _starts_flags(value), L=(load_w, "W"), P=(output_w, "W"), E=(heat, "J")

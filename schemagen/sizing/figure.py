@@ -41,8 +41,8 @@ class Figure:
     """One calculated value in SI.
 
     `value` is None if a needed input is missing; `needs` then names it. `shown_in` is the unit a practitioner reads.
-    `assumptions` are the defaults that were used, `flags` are warnings, `formula` the formula with its symbols and
-    `working` the same with the numbers put in.
+    `assumptions` are the defaults that were used, `flags` are warnings, `notes` plain remarks. `formula` is the formula
+    with its symbols and `working` the same with the numbers put in.
     """
 
     name: str
@@ -54,6 +54,7 @@ class Figure:
     inputs: tuple[Given, ...] = ()
     assumptions: tuple[str, ...] = ()
     flags: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
     source: str = ""
     needs: tuple[str, ...] = ()
 
@@ -103,7 +104,7 @@ def with_unit(value: float, unit: str) -> str:
 
 
 def worked(
-    value: float, formula: str, flags: tuple[str, ...] = (), assumptions: tuple[str, ...] = (), **terms: float
+    value: float, formula: str, flags: tuple[str, ...] = (), notes: tuple[str, ...] = (), **terms: float
 ) -> Figure:
     """The body of a calculation: its value, and its formula with a field {symbol} for each of `terms`.
 
@@ -120,7 +121,7 @@ def worked(
         working=_filled(formula, numbers),
         inputs=tuple(Given(symbols[symbol], v, u) for symbol, (v, u) in pairs.items()),
         flags=tuple(flags),
-        assumptions=tuple(assumptions),
+        notes=tuple(notes),
     )
 
 
@@ -156,9 +157,7 @@ def calculation(
                 _check_finite(field, value)
             taken = tuple(text for n, text in (assumes or {}).items() if n not in bound.arguments)
             figure = body(*args, **kwargs)
-            return replace(
-                figure, name=name, unit=unit, shown_in=shown_in, source=source, assumptions=taken + figure.assumptions
-            )
+            return replace(figure, name=name, unit=unit, shown_in=shown_in, source=source, assumptions=taken)
 
         return calculated
 

@@ -204,7 +204,7 @@ def limit_flags(velocity_ms: float, loss_pam: float, limit: Limits) -> tuple[str
 def largest_flow(
     bore_m: float, roughness_m: float, fluid: Fluid, most_ms: float = 1.0, most_pam: float = 300.0
 ) -> Figure:
-    """Largest flow [m³/s] within a velocity [m/s] and a loss [Pa/m]; the flag says which governs."""
+    """Largest flow [m³/s] within a velocity [m/s] and a loss [Pa/m]; a note says which governs."""
     above_zero(bore_m=bore_m, most_ms=most_ms, most_pam=most_pam)
     by_velocity = most_ms * math.pi / 4 * bore_m**2
     low, high = 0.0, by_velocity
@@ -217,7 +217,7 @@ def largest_flow(
     else:
         governs = f"{most_ms:g} m/s governs"
     return worked(
-        high, "", (*fluid.flags, governs), d=(bore_m, "m"), v=(most_ms, "m/s"), R=(most_pam, "Pa/m")
+        high, "", fluid.flags, (governs,), d=(bore_m, "m"), v=(most_ms, "m/s"), R=(most_pam, "Pa/m")
     )  # fmt: skip
 
 

@@ -42,12 +42,12 @@ def pump_duty(paths: tuple[Path, ...], margin: float = 0.0) -> Figure:
     """
     not_negative(margin=margin)
     index = index_path(paths)
-    flags = (f"index circuit: {index.name}",)
+    flags = ()
     if index.pumps > 1:
-        flags += (f"{index.pumps} pumps in series on {index.name}: they share this pressure",)
+        flags = (f"{index.pumps} pumps in series on {index.name}: they share this pressure",)
     total = " + ".join(f"{number(loss, 5)} ({name})" for name, loss in index.losses_pa)
     formula = total if not margin else f"({total})·(1 + {margin:g})"
-    return worked(index.loss_pa * (1 + margin), formula, flags)
+    return worked(index.loss_pa * (1 + margin), formula, flags, (f"index circuit: {index.name}",))
 
 
 @calculation("head", "m", "definition")
