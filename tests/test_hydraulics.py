@@ -162,7 +162,7 @@ def test_rough_networks_settle_and_balance(block):
             assert flow <= link.limit_m3s * (1 + 1e-6) + 1e-10, (seed, link.name)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10**6))
 def test_loop_heads_close_and_nodes_balance(seed):
     links = closed_network(seed)
@@ -178,7 +178,7 @@ def test_loop_heads_close_and_nodes_balance(seed):
         assert -solution.rise_pa(link) == pytest.approx(math.copysign(loss, q), rel=1e-6, abs=1e-4), link.name
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10**6), st.integers(0, 1000))
 def test_a_link_listed_the_other_way_round_only_changes_its_sign(seed, which):
     links = closed_network(seed)
@@ -189,7 +189,7 @@ def test_a_link_listed_the_other_way_round_only_changes_its_sign(seed, which):
         assert after[link.name] == pytest.approx((-1 if i == turned else 1) * before[link.name], rel=1e-6, abs=1e-11)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10**6))
 def test_four_times_the_resistance_gives_half_the_flow(seed):
     r = random.Random(seed)

@@ -429,6 +429,12 @@ def test_limits_are_flags_with_their_source():
     assert pipes.limits("heating", 0.060).most_ms == 1.5
 
 
+def test_a_bypass_setting_lies_a_tenth_above_the_design_difference():
+    assert balancing.bypass_setting(30e3, 10e3, 18e3).flags == ()
+    assert float(balancing.bypass_setting(30e3, 10e3, 18e3)) == 20e3
+    assert "normal running" in balancing.bypass_setting(30e3, 10e3, 18.5e3).flags[0]
+
+
 def test_zone_states_are_all_told_and_judged():
     zones = (balancing.Zone("underfloor", 0.0643e-3), balancing.Zone("radiators", 0.13505e-3))
     states = balancing.zone_states(zones, 0.2e-3)
