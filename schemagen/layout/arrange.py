@@ -40,9 +40,10 @@ def arrange(
     solid = [_tee(network, block, sides) if s is None else s for block, s in zip(blocks, shapes, strict=True)]
     weight = {pipe: WEIGHT.get(section[pipe], 2) for pipe in ends}
     placed, wires = _drawn(lad, solid, weight)
+    alike = _alike(network, blocks, found.level)
     for _ in range(ROUNDS):
         for axis in "xy":
-            closer = compacted(placed, wires, axis, exits)
+            closer = compacted(placed, wires, axis, exits, alike)
             if closer:
                 placed, wires = closer
     routes = {w.pipe: _whole(w, placed) for w in wires}
@@ -63,6 +64,19 @@ def exit_order(
     links = _links(blocks, section, ends)
     found = scene(blocks, links, levels(links, len(blocks), {}), ends, {}, {})
     return ways_round(found.ladder, found.shapes(blocks))
+
+
+def _alike(network: Network, blocks: Sequence[Block], level: Sequence[int]) -> list[tuple[int, int]]:
+    """Pairs of blocks of one level that have the same kind of part at their heart."""
+    last: dict[tuple, int] = {}
+    out = []
+    for n, block in enumerate(blocks):
+        if block.tags and not block.run and not block.joint:
+            key = level[n], network.parts[block.shapes[0].parts[0].tag].kind.name, len(block.tags)
+            if key in last:
+                out.append((last[key], n))
+            last[key] = n
+    return out
 
 
 def _links(blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]):

@@ -57,13 +57,19 @@ def _turn(p: Point) -> Point:
     return Point(p.y, p.x)
 
 
-def compacted(shapes: Sequence[Shape], wires: Sequence[Wire], axis: str, walls: Mapping[int, str]):
+def compacted(
+    shapes: Sequence[Shape],
+    wires: Sequence[Wire],
+    axis: str,
+    walls: Mapping[int, str],
+    alike: Sequence[tuple[int, int]],
+):
     """Shapes and wires closer together along "x" or "y", or None if nothing can be said.
 
     What was clear stays clear; order along the axis is kept. `walls` are shapes at the far left "L" or right "R": those
-    of one side keep one line, and all else stays between.
+    of one side keep one line, and all else stays between. `alike` are pairs to be put in one column if they can be.
     """
-    return _Compaction(shapes, wires, axis == "y").done(walls if axis == "x" else {})
+    return _Compaction(shapes, wires, axis == "y").done(walls if axis == "x" else {}, alike if axis == "x" else ())
 
 
 class _Compaction:
@@ -180,7 +186,7 @@ class _Compaction:
             same = [n for n, s in walls.items() if s == side]
             self.equal += [(same[0], n, at[same[0]] - at[n]) for n in same[1:]]
 
-    def done(self, walls: Mapping[int, str]):
+    def done(self, walls: Mapping[int, str], alike: Sequence[tuple[int, int]]):
         rules = self._rules()
         self._wall_rules(walls, rules)
         steps = []
@@ -199,8 +205,14 @@ class _Compaction:
             rule = Rule(a, b, gap if gap is not None else min(10, self.start[b] - self.start[a]))
             if not add_rule(al, rule):
                 return None
+        for a, b in alike:
+            al.join(a, b, self._first(a) - self._first(b))
         at = al.settle(self.pulls)
         return self._moved(at)
+
+    def _first(self, n: int) -> int:
+        """Where the first part of a shape is along the axis, seen from the shape's point."""
+        return self._box(self.shapes[n].parts[0].box)[0] - self.start[n]
 
     def _moved(self, at: Sequence[int]):
         low = min(at[t.point] + t.lo for t in self.things)

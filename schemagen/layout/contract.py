@@ -322,9 +322,10 @@ class _Contraction:
         if go is not None:
             sides[go] = "R"
         extra: list[Shape] = []
-        for tail in self.tails.get(part.tag, ()):
-            side = next((s for s in ("BT" if tail.down else "TB") if s not in sides.values()), None)
-            hung = self._hang(tail, edge[side], side) if side else None
+        tails = self.tails.get(part.tag, ())
+        for tail in sorted(tails, key=lambda t: self.part(t.chain[0][0]).kind.symbol.h) if go is None else tails:
+            side = next((s for s in ("BRT" if tail.down else "TRB") if s not in sides.values()), None)
+            hung = self._hang(tail, edge[side], side, extra) if side else None
             if hung is None:
                 return None
             sides[tail.root] = side
@@ -343,8 +344,16 @@ class _Contraction:
         }
         return joined([Shape((tee,), {}, (), (), ends), *extra])
 
-    def _hang(self, tail: Tail, at: Point, side: str) -> Shape | None:
-        """The tail on an opening at the top or bottom of a tee."""
+    def _hang(self, tail: Tail, at: Point, side: str, beside: list[Shape]) -> Shape | None:
+        """The tail on an opening of a tee: at its top or bottom, or round a corner at its right, clear of `beside`."""
+        if side == "R":
+            stack = self._stack(tail, "T" if tail.down else "B")
+            blocked = [b.grown(4) for s in beside for b in s.solids()]
+            for far in range(2 * GAP, 20 * GAP, GAP) if stack else ():
+                moved = stack.moved(at.x + far, GAP if tail.down else -GAP)
+                if not any(b.overlaps(x) for b in moved.solids() for x in blocked):
+                    return _tied(moved, tail.root, (at, Point(at.x + far, at.y)))
+            return None
         if (side == "B") == tail.down:
             stack = self._stack(tail, OPPOSITE[side])
             if stack:

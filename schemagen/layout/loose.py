@@ -36,7 +36,7 @@ def _span(b: Box) -> Iterable[tuple[int, int]]:
 
 
 def beside_targets(network: Network, drawn: Shape, loose: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
-    """Loose shapes stood near what they switch, in rows; and those for which nothing near is free.
+    """Loose shapes stood near what they switch (else by the lower edge), in rows; and those for which no room is near.
 
     After: what stands overlaps nothing of `drawn` and does not make it larger.
     """
@@ -45,8 +45,9 @@ def beside_targets(network: Network, drawn: Shape, loose: Sequence[Shape]) -> tu
     left: list[Shape] = []
     for shape in loose:
         targets = [t for p in shape.parts for t in network.parts[p.tag].value("switches", ()) if t in boxes]
-        (rows.setdefault(targets[0], []) if targets else left).append(shape)
+        rows.setdefault(targets[0] if targets else "", []).append(shape)
     whole = drawn.bounds() if drawn.parts else Box(0, 0, 0, 0)
+    boxes[""] = Box(whole.x, whole.bottom, 1, 1)
     room = Room(b.grown(GAP) for b in _taken(drawn))
     standing: list[Shape] = []
     for target, members in rows.items():

@@ -46,10 +46,11 @@ def scene(
     tries = TRIES // max(len(best.ladder.nodes), 1)
     if tries < len(blocks):
         return best
+    near = True
     while best.cost >= CROSSING:
         before = best.cost
         pipes = crossed(best.ladder, best.shapes(blocks))
-        for n in sorted({n for pipe in pipes for n in ends[pipe]}):
+        for n in sorted({n for pipe in pipes for n in ends[pipe]}) if near else range(len(blocks)):
             for level_, shape_ in maker.moves(best, n, fixed):
                 if tries <= 0:
                     return maker.polished(best)
@@ -57,8 +58,9 @@ def scene(
                 other = maker.made(level_, shape_, 1, best.ladder)
                 if other.cost < best.cost:
                     best = other
-        if best.cost >= before:
+        if best.cost >= before and not near:
             break
+        near = best.cost < before
     return maker.polished(best)
 
 

@@ -8,8 +8,8 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from schemagen.network.network import Network, Pipe, PortId
+from schemagen.operation.balance import balance, linear_flow
 from schemagen.operation.circuit import Body, Circuit, Setting, is_joint
-from schemagen.operation.linear import balance, linear_flow
 from schemagen.operation.states import State
 from schemagen.parts.kind import OUTSIDE
 
