@@ -227,7 +227,7 @@ class Reach:
     def _section(self, number: int, ports: list[PortId]) -> Section:
         exits = [(self.network.parts[p.tag].kind, passage) for p in ports for passage in self._exits_at(p)]
         elsewhere = any(kind.name == "off-sheet-connector" for kind, _ in exits)
-        supply = any(kind.driver == "main" or passage.positions for kind, passage in exits)
+        supply = any(kind.driver == "main" or _is_tap(kind, passage) for kind, passage in exits)
         surface = any(
             passage.sort == "both" and kind.driver != "main" and kind.name != "off-sheet-connector"
             for kind, passage in exits
@@ -279,6 +279,11 @@ _Partition = tuple[dict[PortId, int], list[list[PortId]]]
 
 def _is_open(way: Way, positions: Positions) -> bool:
     return not way.positions or way.tag not in positions or positions[way.tag] in way.positions
+
+
+def _is_tap(kind: PartKind, passage: Passage) -> bool:
+    """A way out that somebody opens to draw drinking water."""
+    return bool(passage.positions) and set(kind.ports[passage.a].media) <= set("CWT")
 
 
 def _is_fixed(part: Part, passage: Passage, takers: bool, pumps: bool) -> bool:
