@@ -76,10 +76,12 @@ def _finished(parts, pipes, left_open):
     library = shipped_library()
     used = {stop for pipe in pipes for stop in pipe.stops}
     more_parts, more_pipes, closed = [], [], []
+    seen: set[str] = set()
     for part in parts:
-        if part.kind not in library:
+        if part.kind not in library or part.tag in seen:
             closed.append(part)
             continue
+        seen.add(part.tag)
         unused = [p for p in library.kind(part.kind).ports.values() if f"{part.tag}.{p.name}" not in used | left_open]
         wastes = [p for p in unused if p.need == "may" and p.role == "out" and set(p.media) <= set("DK")]
         capped = [p.name for p in unused if p.need == "may" and p not in wastes]
