@@ -1,7 +1,7 @@
 """Classic mistakes and things that look wrong but are right: small fragments, each judged by the checks of its group.
 
-`fires` names checks that must be among the findings. A fragment with `clear` is right: no error or warning of its group,
-and the named checks not even as advice.
+`fires` names checks that must be among the findings. A fragment with `clear` is right: no error or warning of its
+group, and the named checks not even as advice.
 """
 
 from pathlib import Path
@@ -22,7 +22,9 @@ WITH_LIST = ("graph", "drawing")
 
 def blocks() -> list[tuple[str, str]]:
     """(group, text) of each fragment of every file; fragments are parted by an empty line."""
-    return [(f.stem, text) for f in sorted(FOLDER.glob("*.txt")) for text in f.read_text(encoding="utf-8").split("\n\n")]
+    return [
+        (f.stem, text) for f in sorted(FOLDER.glob("*.txt")) for text in f.read_text(encoding="utf-8").split("\n\n")
+    ]
 
 
 def cases(word: str):
