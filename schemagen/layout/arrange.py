@@ -7,7 +7,7 @@ from schemagen.layout.channels import Item, tracks
 from schemagen.layout.columns import tee_sides, with_corners
 from schemagen.layout.compact import Wire, compacted, simplified
 from schemagen.layout.contract import Block, tee_placed
-from schemagen.layout.levels import WEIGHT, levels, oriented
+from schemagen.layout.levels import WEIGHT, levels, oriented, warmth
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
@@ -33,7 +33,7 @@ def arrange(
     """  # fmt: skip
     links = _links(blocks, section, ends)
     level = levels(links, len(blocks), exits)
-    found = scene(blocks, links, level, ends, exits, wish)
+    found = scene(blocks, links, level, ends, exits, wish, {p: warmth(section[p]) for p in ends})
     shapes, lad = found.shapes(blocks), found.ladder
     sides = tee_sides(lad, shapes, section, ends)
     with_corners(lad, shapes, sides)
@@ -62,7 +62,7 @@ def exit_order(
 ) -> dict[End, int]:
     """For each way out of a block without parts (a place to be laid out yet): how far down its side it is best."""
     links = _links(blocks, section, ends)
-    found = scene(blocks, links, levels(links, len(blocks), {}), ends, {}, {})
+    found = scene(blocks, links, levels(links, len(blocks), {}), ends, {}, {}, {p: warmth(section[p]) for p in ends})
     return ways_round(found.ladder, found.shapes(blocks))
 
 

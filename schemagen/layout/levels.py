@@ -13,6 +13,11 @@ BACKWARD = frozenset(
 WEIGHT = {"primary-flow": 4, "primary-return": 4, "heating-flow": 3, "heating-return": 3, "filling": 1, "discharge": 2}
 
 
+def warmth(section: str) -> int:
+    """1 for a flow, which is drawn above its return; -1 for a return; 0 for all else."""
+    return 1 if section.endswith("-flow") else -1 if section.endswith("-return") else 0
+
+
 @dataclass(frozen=True)
 class Link:
     """A pipe between two blocks, from left to right: block numbers, whether it may stand upright, and its weight."""

@@ -10,13 +10,17 @@ from schemagen.layout.shapes import End, Shape
 
 @dataclass
 class Node:
-    """Something that has a place in the order of its level: a block, a line that passes, or a corner of a pipe."""
+    """Something that has a place in the order of its level: a block, a line that passes, or a corner of a pipe.
+
+    `warm` is 1 if only flow pipes meet in it, -1 if only returns, else 0.
+    """
 
     level: int
     block: int = -1
     pipe: int = -1
     owner: int = -1
     top: bool = False
+    warm: int = 0
 
     @property
     def is_block(self) -> bool:
@@ -112,13 +116,19 @@ def ladder(
     links: Sequence[Link],
     level: Sequence[int],
     ends: Mapping[int, tuple[int, int]],
+    warm: Mapping[int, int],
 ) -> Ladder:
-    """Levels with blocks and lines in canonical order. `ends` has the blocks at the start and end of every pipe.
+    """Levels with blocks and lines in canonical order. `ends` has the blocks at the start and end of every pipe;
+    `warm` is 1 for flow pipes, -1 for returns, 0 for others.
 
     After: every way runs from a block to a block, one node per level that it passes.
     """  # fmt: skip
     count = max(level) + 1
-    nodes = [Node(level[b], block=b) for b in range(len(blocks))]
+    meet: list[set[int]] = [set() for _ in blocks]
+    for pipe, pair in ends.items():
+        for b in pair:
+            meet[b].add(warm[pipe])
+    nodes = [Node(level[b], block=b, warm=min(m) if len(m) == 1 else 0) for b, m in enumerate(meet)]
     rows: list[list[int]] = [[] for _ in range(count)]
     for b in range(len(blocks)):
         rows[level[b]].append(b)
@@ -133,7 +143,7 @@ def ladder(
         leaves = [_leave(n, pair, pipe, shapes, level, used) for n in (0, 1)]
         for n in (0, 1):
             used[pair[n], leaves[n]] = used.get((pair[n], leaves[n]), 0) + 1
-        out.ways.append(_way(out, pipe, pair, leaves))
+        out.ways.append(_way(out, pipe, pair, leaves, warm[pipe]))
     return out
 
 
@@ -186,13 +196,13 @@ def _leave(n: int, pair: tuple[int, int], pipe: int, shapes, level, used) -> str
     return want
 
 
-def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: list[str]) -> Way:
+def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: list[str], warm: int) -> Way:
     at = [out.nodes[b].level if leaves[n] == "R" else out.nodes[b].level - 1 for n, b in enumerate(pair)]
     step = 1 if at[1] >= at[0] else -1
     passed = range(at[0] + 1, at[1] + 1) if step > 0 else range(at[0], at[1], -1)
     nodes = [pair[0]]
     for lv in passed:
-        out.nodes.append(Node(lv, pipe=pipe))
+        out.nodes.append(Node(lv, pipe=pipe, warm=warm))
         out.levels[lv].append(len(out.nodes) - 1)
         nodes.append(len(out.nodes) - 1)
     nodes.append(pair[1])

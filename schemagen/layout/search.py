@@ -36,9 +36,10 @@ def scene(
     ends: Mapping[int, tuple[int, int]],
     fixed: Mapping[int, str],
     wish: Wish,
+    warm: Mapping[int, int],
 ) -> Scene:
     """The best scene found from the natural one. `fixed` blocks keep their level. The same input gives the same scene."""
-    maker = _Maker(blocks, links, ends, wish)
+    maker = _Maker(blocks, links, ends, wish, warm)
     shape = tuple(
         chosen(b.shapes, sides_wanted(n, links, level)) if b.shapes else 0 for n, b in enumerate(blocks)
     )
@@ -65,8 +66,8 @@ def scene(
 
 
 class _Maker:
-    def __init__(self, blocks, links: Sequence[Link], ends: Mapping[int, tuple[int, int]], wish: Wish) -> None:
-        self.blocks, self.links, self.ends, self.wish = blocks, links, ends, wish
+    def __init__(self, blocks, links: Sequence[Link], ends, wish: Wish, warm: Mapping[int, int]) -> None:
+        self.blocks, self.links, self.ends, self.wish, self.warm = blocks, links, ends, wish, warm
         self.first: Scene | None = None
         self.at: list[list[Link]] = [[] for _ in blocks]
         for k in links:
@@ -76,7 +77,7 @@ class _Maker:
     def made(self, level: tuple[int, ...], shape: tuple[int, ...], rounds: int, like: Ladder | None = None) -> Scene:
         shapes = [b.shapes[n] if b.shapes else None for b, n in zip(self.blocks, shape, strict=True)]
         own = spread(self.blocks, self.links, level)
-        lad = ladder(self.blocks, shapes, self.links, own, self.ends)
+        lad = ladder(self.blocks, shapes, self.links, own, self.ends, self.warm)
         lad.levels, crossings = ordered(lad, shapes, rounds, self.wish, like)
         back = sum(_turns_back(lad, way) for way in lad.ways)
         crossings += sum(s.crossings for s in shapes if s is not None)
