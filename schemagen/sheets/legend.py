@@ -37,13 +37,19 @@ def symbol_legend(network: Network, drawing: Drawing, onto: Onto, cap: float, wi
         if part.tag in drawn and part.kind.name != "tee":
             kinds.setdefault(part.kind.name, part.kind)
     rank = {family: n for n, family in enumerate(FAMILIES)}
-    in_order = sorted(kinds.values(), key=lambda k: (rank.get(k.family, len(rank)), k.family, k.title))
+    in_order = sorted(kinds.values(), key=lambda k: (rank.get(k.family, len(rank)), k.family, _legend_height(k), k.title))
     cells = [_kind_cell(kind, onto, cap, width / 2) for kind in in_order]
     if any(part.kind == "tee" for part in drawing.parts):
         cells.append(_cell("joint", _dot(), onto, cap, width / 2))
     if any(pipe.hops for pipe in drawing.pipes):
         cells.append(_cell("crossing, not joined", _crossing(), onto, cap, width / 2))
     return Chapter("legend", "Symbols", tuple(_pair(cells[i : i + 2], width / 2) for i in range(0, len(cells), 2)))
+
+
+def _legend_height(kind: PartKind) -> float:
+    """Height of the symbol in its cell, in units: neighbours of one height waste no room."""
+    w, h = kind.symbol.w, kind.symbol.h
+    return h * min(1.0, CELL / max(w, h))
 
 
 def _kind_cell(kind: PartKind, onto: Onto, cap: float, width: float) -> Row:
@@ -67,7 +73,7 @@ def _named(name: str, shapes: tuple[Shape, ...], units_high: float, onto: Onto, 
     lift = (high - cell) / 2
     text_top = (high - height_of(lines, cap) + 0.35 * cap) / 2
     texts = text_lines(lines, cell + 1.5, text_top, cap)
-    return Row((*(shifted(s, 0, lift) for s in shapes), *texts), high + 2.2)
+    return Row((*(shifted(s, 0, lift) for s in shapes), *texts), high + 1.4)
 
 
 def _pair(cells: Sequence[Row], width: float) -> Row:
