@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from schemagen.base.place import Place
 from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, PartLine, Row
 from schemagen.network.build import build
-from schemagen.network.groups import Groups, blocks, bridges
+from schemagen.network.groups import Groups, bridges
 from schemagen.network.network import PortId
 from schemagen.network.reach import Reach
 from schemagen.network.words import NearTags, near, tag_key, word
@@ -339,7 +339,7 @@ def test_building_never_fails_and_every_pipe_ends_at_openings_that_there_are(run
     assert all(finding.message and finding.cure for finding in result.findings)
 
 
-# groups, bridges and blocks against networkx
+# groups and bridges against networkx
 
 
 def random_graph(seed: int) -> tuple[int, list[tuple[int, int]]]:
@@ -367,17 +367,6 @@ def test_bridges_are_the_links_whose_removal_parts_their_ends(seed):
         rest = nx.MultiGraph(edges[:e] + edges[e + 1 :])
         rest.add_nodes_from(range(nodes))
         assert found == (not nx.has_path(rest, a, b))
-
-
-@pytest.mark.parametrize("seed", range(60))
-def test_blocks_are_the_biconnected_components(seed):
-    nodes, edges = random_graph(seed)
-    simple = sorted({(min(e), max(e)) for e in edges if e[0] != e[1]})
-    number = blocks(nodes, simple)
-    graph = nx.Graph(simple)
-    expected = {frozenset(tuple(sorted(e)) for e in c) for c in nx.biconnected_component_edges(graph)}
-    ours = {frozenset(e for e, n in zip(simple, number, strict=True) if n == block) for block in set(number)}
-    assert ours == expected
 
 
 # reach against brute force

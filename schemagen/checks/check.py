@@ -1,4 +1,4 @@
-"""check(facts) -> Report: runs every check that is there, folds consequences under their causes, marks what is accepted."""
+"""check(facts) -> Report: runs every check there is, folds consequences under causes, marks what is accepted."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace

@@ -9,7 +9,7 @@ from schemagen.base.place import Place
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing that is wrong, in the words of the list. The check's page adds slug, source, caution, and severity if none is given.
+    """One thing that is wrong, in the words of the list; the check's page adds slug, source, caution and severity.
 
     `parts` are tags, the first is where it is marked; `pipes` are Pipe values, `ports` PortId values (or "TAG.port") of
     openings to mark. `place` is the line of the list; if not given, that of the first pipe or part.

@@ -1,6 +1,7 @@
 """control-list-broken (error)
 
-What: a control device or a state names a part that is not there, a position that the part does not have, or one part in two positions.
+What: a control device or a state names a part that is not there, a position that the part does not have, or one
+    part in two positions.
 Why: the program, and the electrician, cannot obey two orders at once.
 Cure: correct the line; where two calls want different positions, say with `priority:` which goes first.
 Source: common practice, no source

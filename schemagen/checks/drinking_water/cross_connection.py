@@ -1,11 +1,15 @@
 """cross-connection (error)
 
-What: drinking water can reach heating water, brine, pool water or waste through open pipework, and on the way no backflow device of the needed category faces the right way.
+What: drinking water can reach heating water, brine, pool water or waste through open pipework, and on the way no
+    backflow device of the needed category faces the right way.
 Why: a burst main can suck the system's water into the neighbours' kettles.
 Cure: the right device at the point of connection, or an air gap.
-Source: Water Supply (Water Fittings) Regulations 1999, schedule 2, paragraph 15(1) and (3), seen in the Northern Ireland wording; table of devices and fluid categories of the water-regulations body, seen; BS EN 1717, from memory; category of ground brine and pool water from memory
+Source: Water Supply (Water Fittings) Regulations 1999, schedule 2, paragraph 15(1) and (3), seen in the Northern
+    Ireland wording; table of devices and fluid categories of the water-regulations body, seen; BS EN 1717, from
+    memory; category of ground brine and pool water from memory
 Caution: drinking-water
-Regions: fluid categories 1 to 5 are used across Europe; North America uses degrees of hazard and other devices (from memory)
+Regions: fluid categories 1 to 5 are used across Europe; North America uses degrees of hazard and other devices
+    (from memory)
 
 Wrong:
     parts:
@@ -63,7 +67,7 @@ def check(facts):
 
 
 def _drunk(facts):
-    """Openings of what gives or holds drinking water: mains, cisterns, taps and stores, not what lies behind a device."""
+    """Openings of what gives or holds drinking water: mains, cisterns, taps and stores."""
     for part in facts.network.parts.values():
         source = part.kind.driver in ("main", "cistern") or part.kind.store == "wholesome" or _is_tap(part.kind)
         yield from (port for port in facts.wet_ports(part) if source and set(facts.spec(port).media) <= set("CWT"))

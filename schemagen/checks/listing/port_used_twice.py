@@ -1,7 +1,8 @@
 """port-used-twice (error)
 
 What: one opening is an end of two or more pipes, or a pipe is listed twice.
-Why: an opening takes one pipe; where pipes divide there is a real fitting, and it has to be in the list so that it can be counted and drawn.
+Why: an opening takes one pipe; where pipes divide there is a real fitting, and it has to be in the list so that it
+    can be counted and drawn.
 Cure: add a tee or a header and share from that.
 Source: common practice, no source
 

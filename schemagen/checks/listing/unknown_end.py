@@ -1,6 +1,7 @@
 """unknown-end (error)
 
-What: a connection, or a field that names a place, names a part that is not in the list or an opening that its kind does not have, or does not say which opening is meant.
+What: a connection, or a field that names a place, names a part that is not in the list or an opening that its kind
+    does not have, or does not say which opening is meant.
 Why: the pipe ends in nothing; every later answer would be about another system than the one in your head.
 Cure: take the near miss that is offered, or add the part.
 Source: common practice, no source

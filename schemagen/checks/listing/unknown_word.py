@@ -1,6 +1,7 @@
 """unknown-word (error)
 
-What: a kind, a field, a choice or the name of a check is not in the program's word list; a wrong kind is an error, a wrong field a warning.
+What: a kind, a field, a choice or the name of a check is not in the program's word list; a wrong kind is an error,
+    a wrong field a warning.
 Why: a misspelt field would be ignored in silence, and the check that needed it would never run.
 Cure: take the near miss that is offered.
 Source: common practice, no source

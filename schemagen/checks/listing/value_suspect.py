@@ -1,7 +1,9 @@
 """value-suspect (warning)
 
-What: a value is of the wrong dimension or no quantity at all (error), a pressure has no unit, or a value lies outside the band that is plausible for its field.
-Why: a 3 that means psi to one person and bar to another is dangerous, and a slip of the decimal point spoils every figure that rests on it.
+What: a value is of the wrong dimension or no quantity at all (error), a pressure has no unit, or a value lies
+    outside the band that is plausible for its field.
+Why: a 3 that means psi to one person and bar to another is dangerous, and a slip of the decimal point spoils every
+    figure that rests on it.
 Cure: write the unit, and look at the figure again.
 Source: common practice, no source; bands from memory
 Caution: pressure

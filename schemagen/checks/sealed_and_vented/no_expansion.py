@@ -1,7 +1,8 @@
 """no-expansion (error)
 
 What: a sealed section that something heats has neither an expansion vessel of its own nor one built into its source.
-Why: water swells by a few per cent when it is heated and cannot be squeezed; with nowhere to go it opens the relief valve or bursts something.
+Why: water swells by a few per cent when it is heated and cannot be squeezed; with nowhere to go it opens the relief
+    valve or bursts something.
 Cure: an expansion vessel on the return, sized for the section.
 Source: BS EN 12828 and BS 7074-1 (clause numbers from memory); makers' lists of the parts of a sealed system, seen
 Caution: pressure

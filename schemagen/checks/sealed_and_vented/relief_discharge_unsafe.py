@@ -1,6 +1,7 @@
 """relief-discharge-unsafe (error)
 
-What: the outlet of a heating relief valve, built in or not, has no pipe, can be shut off on its way, leads back into the system, or does not end at a tundish, a safe visible outlet or a container.
+What: the outlet of a heating relief valve, built in or not, has no pipe, can be shut off on its way, leads back
+    into the system, or does not end at a tundish, a safe visible outlet or a container.
 Why: what comes out can be boiling; it must be free to come out, be seen, and hurt nobody.
 Cure: a falling pipe without any valve to a visible safe place.
 Source: BS EN 12828 as quoted in a maker's specification, and makers' sheets on sealed systems, seen
