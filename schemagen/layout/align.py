@@ -2,20 +2,48 @@
 
 from collections.abc import Sequence
 
-from schemagen.layout.settle import Pull, Rule, pushed, settled
+from schemagen.layout.settle import Pull, Rule, RulesContradict, pushed, settled
 
 
 class Aligner:
-    """Keeps least positions that obey all rules; `join` ties two points to an exact distance if the rules allow."""
+    """Keeps least positions that obey all rules; `join` ties two points to an exact distance if the rules allow.
 
-    def __init__(self, count: int, rules: Sequence[Rule]) -> None:
-        self.at = pushed(count, rules)
+    `ties` (point, point, distance) hold from the start. Raises RulesContradict if they or the rules cannot be kept.
+    """
+
+    def __init__(self, count: int, rules: Sequence[Rule], ties: Sequence[tuple[int, int, int]] = ()) -> None:
+        self.group, self.of = [[v] for v in range(count)], list(range(count))
+        off = [0] * count
+        for a, b, rest in ties:
+            self._tie(a, b, rest, off)
+        own = []
+        for a, b, gap in rules:
+            need = gap + off[a] - off[b]
+            if self.of[a] != self.of[b]:
+                own.append(Rule(self.of[a], self.of[b], need))
+            elif need > 0:
+                raise RulesContradict("points tied to each other would have to be further apart")
+        least = pushed(count, own)
+        self.at = [least[self.of[v]] + off[v] for v in range(count)]
         self.ahead: list[list[tuple[int, int]]] = [[] for _ in range(count)]
         for a, b, gap in rules:
             self.ahead[a].append((b, gap))
         self.rules = list(rules)
-        self.group = [[v] for v in range(count)]
-        self.of = list(range(count))
+
+    def _tie(self, a: int, b: int, rest: int, off: list[int]) -> None:
+        """Puts two points into one group, `off` being each point's place in its group."""
+        ga, gb = self.of[a], self.of[b]
+        if ga == gb:
+            if off[b] - off[a] != rest:
+                raise RulesContradict("two points are tied to each other in two ways")
+            return
+        small, large, shift = (gb, ga, off[a] + rest - off[b]) if len(self.group[gb]) <= len(self.group[ga]) else (
+            ga, gb, off[b] - rest - off[a])  # fmt: skip
+        for v in self.group[small]:
+            self.of[v] = large
+            off[v] += shift
+        self.group[large] += self.group[small]
+        self.group[small] = []
 
     def join(self, a: int, b: int, rest: int = 0) -> bool:
         """Makes position[b] - position[a] = rest for good; False, and nothing changed, if that cannot be."""

@@ -2,21 +2,25 @@
 
 from collections.abc import Mapping, Sequence
 
-from schemagen.base.geometry import OPPOSITE, Point
+from schemagen.base.geometry import OPPOSITE, Box, Point
 from schemagen.layout.channels import Item, tracks
 from schemagen.layout.columns import tee_sides, with_corners
-from schemagen.layout.compact import Wire, compacted, simplified
+from schemagen.layout.compact import Wire, compacted, in_the_way, simplified
 from schemagen.layout.contract import Block, tee_placed
 from schemagen.layout.levels import WEIGHT, levels, oriented, warmth
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
 from schemagen.layout.search import scene
-from schemagen.layout.shapes import End, Opening, Shape, joined
+from schemagen.layout.shapes import End, Opening, Shape, bounds_of, joined
 from schemagen.network.network import Network
 
 TRACK = 20
 ROUNDS = 3
+
+WIDE, FOLDS, DEEP, LEAST_GAIN = 1.5, 6, 200, 20
+"""What is this much wider than high is folded, so often at most, where shapes overlap in height by less than this, and if
+it gains that much in width."""
 
 
 def arrange(
@@ -41,11 +45,7 @@ def arrange(
     weight = {pipe: WEIGHT.get(section[pipe], 2) for pipe in ends}
     placed, wires = _drawn(lad, solid, weight)
     alike = _alike(network, blocks, found.level)
-    for _ in range(ROUNDS):
-        for axis in "xy":
-            closer = compacted(placed, wires, axis, exits, alike)
-            if closer:
-                placed, wires = closer
+    placed, wires = _narrower(*_closer(placed, wires, exits, alike), exits, alike)
     routes = {w.pipe: _whole(w, placed) for w in wires}
     ways_out = {
         end.other: Opening(o.at, OPPOSITE[o.side])
@@ -55,6 +55,38 @@ def arrange(
     }
     crossings = crossings_in(lad, shapes)
     return joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out, crossings=crossings)])
+
+
+def _closer(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], alike) -> tuple[list[Shape], list[Wire]]:
+    for _ in range(ROUNDS):
+        for axis in "xy":
+            closer = compacted(placed, wires, axis, exits, alike)
+            if closer:
+                placed, wires = closer
+    return placed, wires
+
+
+def _narrower(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], alike):
+    """What is wide and low made narrower: shapes that stand side by side are put one above the other while that pays."""
+    for _ in range(FOLDS):
+        w, h = _extent(placed, wires)
+        if w < WIDE * h:
+            break
+        for rule in in_the_way(placed, wires)[:8]:
+            apart = compacted(placed, wires, "y", exits, alike, (rule,)) if rule.gap < DEEP else None
+            other = _closer(*apart, exits, alike) if apart else (placed, wires)
+            narrow, deep = _extent(*other)
+            if narrow < w - LEAST_GAIN and narrow * deep < w * h * 1.02:
+                placed, wires = other
+                break
+        else:
+            break
+    return placed, wires
+
+
+def _extent(placed: Sequence[Shape], wires: Sequence[Wire]) -> tuple[int, int]:
+    box = bounds_of([s.bounds() for s in placed] + [Box(x, y, 0, 0) for wire in wires for x, y in wire.points])
+    return box.w, box.h
 
 
 def exit_order(

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from schemagen.base.geometry import Box, Point
 from schemagen.layout.align import Aligner
-from schemagen.layout.settle import Pull, Rule
+from schemagen.layout.settle import Pull, Rule, RulesContradict
 from schemagen.layout.shapes import Shape
 
 ROW = 20
@@ -63,13 +63,24 @@ def compacted(
     axis: str,
     walls: Mapping[int, str],
     alike: Sequence[tuple[int, int]],
+    above: Sequence[Rule] = (),
 ):
     """Shapes and wires closer together along "x" or "y", or None if nothing can be said.
 
     What was clear stays clear; order along the axis is kept. `walls` are shapes at the far left "L" or right "R": those
     of one side keep one line, and all else stays between. `alike` are pairs to be put in one column if they can be.
+    `above` are further rules between shapes.
     """
-    return _Compaction(shapes, wires, axis == "y").done(walls if axis == "x" else {}, alike if axis == "x" else ())
+    compaction = _Compaction(shapes, wires, axis == "y")
+    return compaction.done(walls if axis == "x" else {}, alike if axis == "x" else (), above)
+
+
+def in_the_way(shapes: Sequence[Shape], wires: Sequence[Wire]) -> list[Rule]:
+    """Of the shapes that make the whole as wide as it is, pairs side by side: as rules that put one above the other.
+
+    The least overlap in height comes first.
+    """
+    return _Compaction(shapes, wires, False).tight_pairs()
 
 
 class _Compaction:
@@ -83,6 +94,7 @@ class _Compaction:
         self.equal: list[tuple[int, int, int]] = []
         self.pulls: list[Pull] = []
         self.steps: list[tuple[int, int, int]] = []
+        self.facing: dict[tuple[int, int], tuple[int, int]] = {}
         for n, wire in enumerate(wires):
             self._wire_things(n, wire)
 
@@ -172,7 +184,9 @@ class _Compaction:
         have = self._lo(i) - self._hi(j)
         gap = s.hi - t.lo + min(clear, max(have, 0) if have >= 0 else have)
         key = (s.point, t.point)
-        rules[key] = max(gap, rules.get(key, gap))
+        if gap > rules.get(key, gap - 1):
+            rules[key] = gap
+            self.facing[key] = (j, i)
 
     def _wall_rules(self, walls: Mapping[int, str], rules: dict[tuple[int, int], int]) -> None:
         at = {n: next(iter(self.shapes[n].open.values())).at.x for n in walls}
@@ -186,8 +200,36 @@ class _Compaction:
             same = [n for n, s in walls.items() if s == side]
             self.equal += [(same[0], n, at[same[0]] - at[n]) for n in same[1:]]
 
-    def done(self, walls: Mapping[int, str], alike: Sequence[tuple[int, int]]):
+    def tight_pairs(self) -> list[Rule]:
         rules = self._rules()
+        back: dict[int, list[int]] = {}
+        for (a, b), gap in rules.items():
+            if self.start[b] - self.start[a] == gap:
+                back.setdefault(b, []).append(a)
+        for a, b, _ in self.equal:
+            back.setdefault(a, []).append(b)
+            back.setdefault(b, []).append(a)
+        most = max(self.start[t.point] + t.hi for t in self.things)
+        stack = [t.point for t in self.things if self.start[t.point] + t.hi >= most - ROW]
+        seen = set(stack)
+        while stack:
+            for a in back.get(stack.pop(), ()):
+                if a not in seen:
+                    seen.add(a)
+                    stack.append(a)
+        out = []
+        for (a, b), (j, i) in self.facing.items():
+            if a in seen and b in seen and max(a, b) < len(self.shapes) and a in back.get(b, ()):
+                s, t = self.things[j], self.things[i]
+                upper, lower = (s, t) if s.near + s.far < t.near + t.far else (t, s)
+                out.append((upper.far - lower.near, Rule(upper.point, lower.point, upper.far - lower.near + WALL)))
+        return [rule for _, rule in sorted(out)]
+
+    def done(self, walls: Mapping[int, str], alike: Sequence[tuple[int, int]], above: Sequence[Rule]):
+        rules = self._rules()
+        for a, b, gap in above:
+            rules.pop((b, a), None)
+            rules[a, b] = max(gap, rules.get((a, b), gap))
         self._wall_rules(walls, rules)
         steps = []
         for a, b, weight in self.steps:
@@ -195,10 +237,10 @@ class _Compaction:
                 continue
             key = (a, b) if self.start[a] < self.start[b] else (b, a)
             steps.append((weight, key, rules.pop(key, None)))
-        al = Aligner(len(self.start), [Rule(a, b, gap) for (a, b), gap in rules.items()])
-        for a, b, rest in self.equal:
-            if not al.join(a, b, rest):
-                return None
+        try:
+            al = Aligner(len(self.start), [Rule(a, b, gap) for (a, b), gap in rules.items()], self.equal)
+        except RulesContradict:
+            return None
         for _, (a, b), gap in sorted(steps, key=lambda s: -s[0]):
             if al.join(a, b, 0):
                 continue
