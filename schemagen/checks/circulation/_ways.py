@@ -94,20 +94,17 @@ def loads(facts, but: str = "") -> list[PortId]:
     return [port for port in out if port.tag != but]
 
 
-def wide_header(facts, start: PortId, but: str) -> set[PortId]:
-    """Ports joined to this one by pipes and plain parts, with the valves of an emitter open; `but` is not passed."""
-    seen, todo = {start}, [start]
-    while todo:
-        port = todo.pop()
-        onward = list(facts.reach.piped_to[port])
-        kind = facts.network.parts[port.tag].kind
-        if port.tag != but and (kind.plain or kind.name in _OPEN_WHEN_IN_USE):
-            onward += [way.to for way in facts.reach.ways[port]]
-        for other in onward:
-            if other not in seen:
-                seen.add(other)
-                todo.append(other)
-    return seen
+def wide_headers(facts) -> dict[PortId, int]:
+    """A number per port, the same for ports joined by pipes and plain parts with the valves of emitters open."""
+    groups: Groups[PortId] = Groups(facts.network.ports())
+    for pipe in facts.network.pipes:
+        groups.join(pipe.start, pipe.end)
+    for part in facts.network.parts.values():
+        if part.kind.plain or part.kind.name in _OPEN_WHEN_IN_USE:
+            for passage in part.kind.passages:
+                if is_wet(part.kind, passage):
+                    groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
+    return groups.numbered()[0]
 
 
 def off(part: Part, state) -> bool:

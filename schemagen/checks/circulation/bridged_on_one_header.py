@@ -29,31 +29,25 @@ Right:
       - [R1.b, B1.return]
 """
 
-from schemagen.checks.circulation._ways import wide_header
+from schemagen.checks.circulation._ways import wide_headers
 from schemagen.checks.fault import Fault
-from schemagen.network.network import PortId
 
 STAGE = "shape"
 FOLDS = ("part-never-flows", "arrow-against-flow")
 
 
 def check(facts):
+    number = wide_headers(facts)
+    one_pipe = {number[port] for port in facts.network.ports() if facts.network.parts[port.tag].kind.name == "diverting-tee"}
     for part in facts.takers:
         if part.value("one-pipe"):
             continue
         for way in facts.waterways(part):
             ends = [port for port in way if port.port in part.kind.takes and facts.is_piped(port)]
-            if len(ends) != 2:
-                continue
-            header = wide_header(facts, ends[0], part.tag)
-            if ends[1] in header and not _has_diverting_tee(facts, header):
+            if len(ends) == 2 and number[ends[0]] == number[ends[1]] and number[ends[0]] not in one_pipe:
                 yield Fault(
                     f"both ends of {part.tag} hang on the same pipe",
                     f"move {ends[1]} to the return pipe, or use a diverting tee in a one-pipe loop",
                     parts=(part.tag,),
                     pipes=[facts.pipe_at(port) for port in ends],
                 )
-
-
-def _has_diverting_tee(facts, header: set[PortId]) -> bool:
-    return any(facts.network.parts[port.tag].kind.name == "diverting-tee" for port in header)

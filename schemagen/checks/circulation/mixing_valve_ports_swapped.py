@@ -42,8 +42,8 @@ from schemagen.network.network import PortId
 
 STAGE = "shape"
 FOLDS = (
-    "medium-mismatch", "mixing-pump-wrong-side", "three-port-wrong-duty", "floor-too-hot", "arrow-against-flow", "no-path-back",
-    "flow-and-return-swapped", "nothing-to-receive", "part-never-flows", "separator-crossed", "hot-and-cold-swapped",
+    "medium-mismatch", "mixing-pump-wrong-side", "three-port-wrong-duty", "arrow-against-flow", "no-path-back",
+    "flow-and-return-swapped", "nothing-to-receive", "part-never-flows", "separator-crossed",
 )  # fmt: skip
 
 

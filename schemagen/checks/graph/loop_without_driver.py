@@ -32,6 +32,7 @@ Right:
 
 from schemagen.checks.circulation._ways import carries, circuits, is_driven, leaves
 from schemagen.checks.fault import Fault
+from schemagen.network.network import PortId
 
 STAGE = "movement"
 FOLDS = ("part-never-flows", "source-on-without-flow")
@@ -40,12 +41,7 @@ FOLDS = ("part-never-flows", "source-on-without-flow")
 def check(facts):
     for ports in circuits(facts):
         tags = list(dict.fromkeys(port.tag for port in sorted(ports)))
-        moved = [
-            tag
-            for tag in tags
-            for kind in (facts.network.parts[tag].kind,)
-            if any(port.tag == tag and port.port in (*kind.takes, *kind.gives) and carries(facts, port) for port in ports)
-        ]
+        moved = [tag for tag in tags if any(carries(facts, port) for port in _at_work(facts, tag, ports))]
         if not moved or leaves(facts, ports) or is_driven(facts, tags, ports):
             continue
         yield Fault(
@@ -54,3 +50,9 @@ def check(facts):
             parts=tuple(moved),
             pipes=[pipe for pipe in facts.network.pipes if pipe.start in ports and facts.waters.carries[pipe.index]],
         )
+
+
+def _at_work(facts, tag: str, ports) -> list[PortId]:
+    """Openings of a part in this water by which it gives or takes heat."""
+    kind = facts.network.parts[tag].kind
+    return [port for name in (*kind.takes, *kind.gives) if (port := PortId(tag, name)) in ports]
