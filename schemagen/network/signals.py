@@ -46,6 +46,11 @@ class Signals:
         part = self.network.parts[device]
         return part.kind.name in THERMOSTATS or part.value("weather-compensated") is True
 
+    def is_blind(self, tag: str) -> bool:
+        """True if a controller has a say in a part and the list does not tell what that controller feels."""
+        controllers = [d for d in self.behind(tag) if self.network.parts[d].kind.name == "controller"]
+        return any(not self.behind(device) for device in controllers)
+
     def is_outdoors(self, device: str) -> bool:
         part = self.network.parts[device]
         return part.kind.name == "outdoor-sensor" or "outdoor" in part.place.casefold()

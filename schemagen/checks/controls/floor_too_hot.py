@@ -7,6 +7,7 @@ What: a heat source that can give more than 55 °C reaches an underfloor circuit
 Why: water of 70 °C cracks screed and lifts wooden floors.
 Cure: a mixing valve, and behind it a pipe thermostat that stops the pump.
 Source: EN 1264, limit of 55 °C and limit thermostat, quoted in a trade article, seen
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

@@ -9,6 +9,7 @@ Cure: let a room thermostat, a store thermostat or the end switches of the zone 
 Source: Approved Document L: with no demand the appliance and its pump are off, seen; controls trade body guidance
     that thermostatic valves alone give no interlock, as a standard rule of the trade, seen
 Regions: error for boilers in England, Wales, Scotland and Northern Ireland
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}
@@ -49,7 +50,9 @@ def check(facts):
         if not (source or pump) or end_switches or _is_called(facts, part.tag):
             continue
         devices = facts.signals.behind(part.tag)
-        if devices and "control" not in part.built_in:
+        if facts.signals.is_blind(part.tag):
+            yield Unknown((part.tag,), f"what the controller of {part.tag} feels, with reads: or a sensor's switches:")
+        elif devices and "control" not in part.built_in:
             yield _fault(facts, part, devices)
         elif source and "control" in part.built_in:
             yield Unknown((part.tag,), f"the thermostat or sensor that stops {part.tag}, with switches: [{part.tag}]")

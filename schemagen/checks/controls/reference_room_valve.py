@@ -4,6 +4,7 @@ What: every emitter in the room of a room thermostat has a thermostatic valve.
 Why: the valve shuts first, the thermostat never warms up, and the heat source runs on.
 Cure: plain valves (wheel-head and lockshield) at the emitters of that room.
 Source: a controls trade body and Approved Document L guidance, seen, as a standard rule of the trade
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

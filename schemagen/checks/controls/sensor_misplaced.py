@@ -8,6 +8,7 @@ What: a device does not feel the thing that it governs: the sensor of a mixing v
 Why: a controller is only as good as the spot that it feels.
 Cure: move the sensor to what it governs: write that part or opening under `on:`.
 Source: common practice, no source; pipe thermostat before the floor as in EN 1264, quoted in a trade article, seen
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

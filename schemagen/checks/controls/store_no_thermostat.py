@@ -8,6 +8,7 @@ Cure: put a thermostat on the store at the maker's height and let it switch the 
 Source: thermostat, cut-out and relief as the three layers of protection, makers' installation manuals, seen;
     Approved Document L from memory
 Caution: scald
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

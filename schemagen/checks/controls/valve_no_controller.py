@@ -1,12 +1,13 @@
 """valve-no-controller (error)
 
 What: no control device switches a motor valve, and no control is built into it. Warning: the same at a pump or at a
-    heat source that can be switched.
+    heat source that can be switched; or a thermostat opens a valve but by no route starts the pump or source behind it.
 Why: a motor without a wire stays where it last stopped.
 Cure: name the part under `switches:` of the device that moves it, or write `built-in: [control]` if it controls
     itself.
 Source: common practice, no source
 Caution: electric
+
 Wrong:
     parts:
       B1: {kind: system-boiler, built-in: [pump, vessel, relief, gauge, control], capped: [relief-outlet, condensate]}
@@ -25,15 +26,24 @@ Right:
       - {run: [B1.flow, ZV1, R1, B1.return]}
 """
 
-from schemagen.checks.controls._heat_paths import is_motor_valve
+from schemagen.checks.controls._heat_paths import heat_sources_of, is_motor_valve
 from schemagen.checks.fault import Fault
+from schemagen.network.network import PortId
 
 FOLDS = ("no-interlock", "zone-no-thermostat")
 _SELF_ACTING = ("ground-loop", "split-outdoor-unit")
+_OPENERS = ("room-thermostat", "cylinder-thermostat")
 _BUILT_IN = ("control", "thermostat", "controller")
 
 
 def check(facts):
+    yield from _unmoved(facts)
+    for part in facts.network.parts.values():
+        if part.kind.name in _OPENERS:
+            yield from _starts_nothing(facts, part.tag)
+
+
+def _unmoved(facts):
     for part in facts.network.parts.values():
         if facts.signals.behind(part.tag) or set(part.built_in) & set(_BUILT_IN) or part.value("spare"):
             continue
@@ -43,6 +53,29 @@ def check(facts):
             yield _fault(part, f"nothing switches the pump {part.tag}", "warning")
         elif part.kind.giver == "controlled" and part.kind.name not in _SELF_ACTING:
             yield _fault(part, f"nothing switches {part.tag} on and off", "warning")
+
+
+def _starts_nothing(facts, device: str):
+    """A thermostat that opens a valve while only one other one starts what pushes the water there.
+
+    With more than one the valve is a branch off a network that runs for others.
+    """
+    parts, signals = facts.network.parts, facts.signals
+    targets = [parts[tag] for tag in signals.targets(device)]
+    valves = [part for part in targets if is_motor_valve(part) and not part.value("has-end-switch")]
+    if not valves or any(part.kind.driver or part.kind.giver for part in targets):
+        return
+    inlet = next(PortId(valves[0].tag, n) for n, s in valves[0].kind.ports.items() if s.role != "out")
+    sources = [tag for tag in heat_sources_of(facts, inlet)[0] if parts[tag].kind.giver == "controlled"]
+    callers = {d for tag in sources for d in signals.behind(tag) if signals.feels_warmth(d)}
+    if len(callers) == 1 and all(parts[d].kind.name in _OPENERS for d in callers):
+        source = next(tag for tag in sources if signals.has_thermostat(tag))
+        yield Fault(
+            f"{device} opens {valves[0].tag} but starts nothing: only {callers.pop()} starts {source}",
+            f"write switches: [{valves[0].tag}, {source}] at {device}, or has-end-switch: yes at the valve",
+            parts=(device, valves[0].tag),
+            severity="warning",
+        )
 
 
 def _fault(part, message: str, severity: str | None = None) -> Fault:

@@ -7,6 +7,7 @@ What: a zone valve or a zone's pump serves emitters, no room thermostat or senso
 Why: somebody has to tell the valve that the room is warm.
 Cure: a room thermostat for each zone, that switches its valve or pump.
 Source: two independently controlled circuits from 150 m², Approved Document L volume 1, seen
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}
@@ -28,7 +29,7 @@ Right:
 
 from schemagen.base.units import UnitError, parse
 from schemagen.checks.controls._heat_paths import has_trv, heat_sources_of, is_emitter, served_from
-from schemagen.checks.fault import Fault
+from schemagen.checks.fault import Fault, Unknown
 from schemagen.network.network import PortId
 
 _LARGE = 150.0
@@ -41,6 +42,9 @@ def check(facts):
         served = [facts.network.parts[t] for t in served_from(facts, tag, stops=tuple(zones))]
         emitters = [part for part in served if is_emitter(part)]
         if not emitters or _is_told(facts, tag, zones) or all(has_trv(facts, part) for part in emitters):
+            continue
+        if facts.signals.is_blind(tag):
+            yield Unknown((tag,), f"what the controller of {tag} feels, with reads: or a sensor's switches:")
             continue
         bare = next(part.tag for part in emitters if not has_trv(facts, part))
         yield Fault(

@@ -5,6 +5,7 @@ What: on a sheet for a customer or for training (`purpose:`) a relief valve has 
 Why: the next engineer was not there when it was built.
 Cure: write the missing data at the parts and connections named.
 Source: ISO 14617 (symbols) and ISO 6412 (pipe drawings), seen as titles only
+
 Wrong:
     sheet: {purpose: customer}
     parts:

@@ -5,6 +5,7 @@ What: nothing tells what runs in a pipe: neither an opening at its ends nor a pi
 Why: colour, labels and half of the safety checks depend on what is in the pipe.
 Cure: write `medium:` at one pipe of that water, or its antifreeze under `fluids:`.
 Source: BS 1710 (pipe identification), from memory
+
 Wrong:
     parts:
       T1: {kind: tee}
@@ -38,16 +39,16 @@ def check(facts):
 
 
 def _unnamed(facts):
-    told: set[int] = set()
+    bodies: dict[int, list] = {}
     for pipe in facts.network.pipes:
-        body = facts.waters.body[pipe.index]
-        if not facts.waters.medium[pipe.index] and body not in told:
-            told.add(body)
-            yield Fault(
-                f"nothing tells what runs in {pipe.name}",
-                "write medium: at this connection, for example medium: heating-water",
-                pipes=[p for p in facts.network.pipes if facts.waters.body[p.index] == body],
-            )
+        if not facts.waters.medium[pipe.index]:
+            bodies.setdefault(facts.waters.body[pipe.index], []).append(pipe)
+    for pipes in bodies.values():
+        yield Fault(
+            f"nothing tells what runs in {pipes[0].name}",
+            "write medium: at this connection, for example medium: heating-water",
+            pipes=pipes,
+        )
 
 
 def _outdoors(facts):

@@ -7,6 +7,7 @@ Why: one short piece of thin pipe throttles everything beyond it.
 Cure: one size through, or a `note:` that says why.
 Source: hoses and pipes no smaller than the connection, heat-pump makers' installation manuals, seen; vessel pipe
     not below 15 mm, makers' installation manuals, seen; vent pipe of 22 mm from memory
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

@@ -5,6 +5,7 @@ What: water runs, or is listed to run, against the arrow of a part. Error for ch
 Why: the arrow is on the body because the part works, or works well, only one way.
 Cure: turn the part round, or exchange its openings in the list.
 Source: common practice, no source; makers' instructions
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}
@@ -43,14 +44,14 @@ def check(facts):
         ends = [PortId(part.tag, "in"), PortId(part.tag, "out")]
         if not all(facts.is_piped(port) for port in ends):
             continue
-        states = _states_against(facts, part.tag)
-        if states or (_listed_against(facts, *ends) and not _moves_forward(facts, part.tag)):
+        forward, backward = _states(facts, part.tag)
+        if not forward and (backward or _listed_against(facts, *ends)):
             yield Fault(
                 f"water runs through {part.tag} against its arrow, from {ends[1]} to {ends[0]}",
                 f"turn {part.tag} round: its `in` belongs where its `out` is now",
                 parts=(part.tag,),
                 pipes=[facts.pipe_at(port) for port in ends],
-                states=states,
+                states=backward,
                 severity="error" if part.kind.name in _ERRORS else "warning",
             )
 
@@ -59,12 +60,14 @@ def _listed_against(facts, inlet: PortId, outlet: PortId) -> bool:
     return facts.pipe_at(inlet).start == inlet and facts.pipe_at(outlet).end == outlet
 
 
-def _states_against(facts, tag: str) -> tuple[str, ...]:
-    way = Inside(tag, "in", "out")
-    flows = ((s.name, facts.operation.flow(s)) for s in facts.operation.of_sort(*_IN_USE))
-    return tuple(name for name, flow in flows if flow.direction(way) < 0 and not flow.uncertain(way))
+def _states(facts, tag: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Names of the states in which water surely runs with the arrow of a part, and of those in which against it.
 
-
-def _moves_forward(facts, tag: str) -> bool:
+    Water that runs both ways is no matter of the arrow: it goes back through a branch that is idle. Where calls that
+    are alike are told once, "all calls" alone does not show that a part never runs forwards.
+    """
     way = Inside(tag, "in", "out")
-    return any(facts.operation.flow(s).direction(way) > 0 for s in facts.operation.of_sort(*_IN_USE))
+    sorts = [sort for sort in _IN_USE if sort != "all-calls" or not facts.operation.merged]
+    flows = [(s.name, facts.operation.flow(s)) for s in facts.operation.of_sort(*sorts)]
+    sure = [(name, flow.direction(way)) for name, flow in flows if not flow.uncertain(way)]
+    return tuple(name for name, turn in sure if turn > 0), tuple(name for name, turn in sure if turn < 0)

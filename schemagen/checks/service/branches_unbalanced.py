@@ -6,6 +6,7 @@ What: two or more emitters or coils lie in parallel between the same flow and re
 Why: water favours the shortest way round; far rooms stay cold until the near ones are throttled.
 Cure: put a regulating valve into each branch.
 Source: CIBSE Commissioning Code W and BS EN 14336, titles seen, clauses from memory
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}
@@ -47,7 +48,7 @@ def check(facts):
     headers = _headers(facts)
     parallel: dict[tuple[int, int], list[tuple[str, bool]]] = {}
     for part in facts.takers:
-        if part.kind.giver and part.kind.name != "heat-interface-unit":
+        if _is_left_free(part):
             continue
         for way in facts.waterways(part):
             ends = [p for p in way if p.port in part.kind.takes and facts.is_piped(p)]
@@ -64,6 +65,12 @@ def check(facts):
                 + (" and of the others" if len(free) > 1 else ""),
                 parts=free,
             )
+
+
+def _is_left_free(part) -> bool:
+    """A gravity circuit and a heat leak want no valve; a source that takes heat is balanced with its own circuit."""
+    by_gravity = part.value("gravity") or part.value("heat-leak") or part.kind.name == "heat-leak-radiator"
+    return bool(by_gravity) or bool(part.kind.giver and part.kind.name != "heat-interface-unit")
 
 
 def _headers(facts) -> dict[PortId, int]:

@@ -6,6 +6,7 @@ What: a pumped circuit with a heat source has no filter or dirt separator; a bri
 Why: sludge settles where the passages are narrowest, usually in the new boiler.
 Cure: put a filter into the return, last before the heat source.
 Source: BS 7593:2019, in-line filters, named by Approved Document L since 2022, seen in trade articles
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

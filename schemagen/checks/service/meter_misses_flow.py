@@ -5,6 +5,7 @@ What: water can go round a meter on its way through the part that it `measures`;
 Why: a meter counts only what passes through it, and a swirl or a bubble makes it lie.
 Cure: put it into a straight pipe of the common return of the circuit that it names.
 Source: EN 1434-6 and guidance quoted from CEN CR 13582 in a meter maker's installation manual, seen
+
 Wrong:
     parts:
       B1: {kind: heat-only-boiler, capped: [condensate]}

@@ -6,6 +6,7 @@ Why: water that cannot be drained has to be sucked out, and low pockets freeze.
 Cure: put a drain cock at each low point.
 Source: drain valves at the lowest points, radiators on drops included, in a plumbing course
     textbook, seen; common practice
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

@@ -5,6 +5,7 @@ What: a pump, filter, heat source, plate exchanger or meter cannot be shut off b
 Why: without a valve on each side, changing a pump means draining the house.
 Cure: put an isolating valve on each side.
 Source: isolating valves in heat-pump makers' installation manuals, seen; BS EN 14336 from memory
+
 Wrong:
     parts:
       B1: {kind: heat-only-boiler, capped: [condensate]}

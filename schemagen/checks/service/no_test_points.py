@@ -6,6 +6,7 @@ What: the flow or the return of a heat source, or one of the four pipes of a sep
 Why: setting a system up is reading temperatures; with none to read, faults are guessed at.
 Cure: put a thermometer or a pocket into each of these pipes.
 Source: pockets for probes and gauges in makers' installation manuals, seen; BS EN 14336, title seen
+
 Wrong:
     parts:
       LH1: {kind: low-loss-header, capped: [vent, drain]}

@@ -8,6 +8,7 @@ Why: air rises and stops the water. Every hill in the pipe needs a way out; wher
 Cure: put an air vent at each high point and at the coil.
 Source: air vents at high points and at the cylinder coil in a plumbing course textbook, and at the highest point of
     heat-pump pipework in makers' installation manuals, seen
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}

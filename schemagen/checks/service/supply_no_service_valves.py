@@ -7,6 +7,7 @@ Cure: a stop valve and a drain cock where the pipe enters, a service valve at ea
 Source: stop valve near the point of entry, water-regulations guidance, seen; Water Supply (Water Fittings)
     Regulations 1999, schedule 2, paragraphs 10 and 11, from memory
 Caution: drinking-water
+
 Wrong:
     parts:
       CM1: {kind: cold-main}
