@@ -5,6 +5,7 @@ What: a finding is accepted without a written reason, who accepted it, or a date
 Why: "we know" is not a record: who reads the sheet later must see why a finding was left.
 Cure: write reason:, by: and date: at the entry under `accept:`.
 Source: common practice, no source
+
 Wrong:
     parts:
       B1: {kind: system-boiler, capped: [relief-outlet, condensate]}
