@@ -40,7 +40,7 @@ def check(facts):
         tags = loop_tags(facts, collector)
         parts = [facts.network.parts[tag] for tag in tags]
         pumps = [p.tag for p in parts if p.kind.driver == "pump"]
-        if not pumps or set(pumps) & told or any(p.kind.name in _STOPS or p.value("has-check") for p in parts):
+        if not pumps or set(pumps) & told or any(_stops(facts, p) for p in parts):
             continue
         if any(p.kind.name == "off-sheet-connector" for p in parts):
             continue
@@ -50,3 +50,10 @@ def check(facts):
             f"put a check-valve with `spring: yes` behind {pumps[0]}",
             parts=(collector.tag, pumps[0]),
         )
+
+
+def _stops(facts, part) -> bool:
+    """True for a part of the solar loop itself, not of a filling branch, that lets water one way only."""
+    pipes = [facts.pipe_at(port) for port in facts.wet_ports(part) if facts.is_piped(port)]
+    in_loop = any(facts.waters.section[pipe.index].startswith("solar") for pipe in pipes)
+    return in_loop and (part.kind.name in _STOPS or bool(part.value("has-check")))
