@@ -51,8 +51,7 @@ def check(facts):
     for state in facts.operation.of_sort("all-shut"):
         flow = facts.operation.flow(state)
         for giver in facts.givers:
-            running = giver.tag in state.pumps_on or giver.tag in state.sources_on
-            if giver.kind.giver != "controlled" or not running or flow.part_moves(giver.tag, giver.kind.gives):
+            if giver.kind.giver != "controlled" or not _is_stuck(facts, giver, state, flow):
                 continue
             needs = giver.value("overrun") or giver.value("min-flow")
             yield Fault(
@@ -62,3 +61,14 @@ def check(facts):
                 states=(state.name,),
                 severity="error" if needs else None,
             )
+
+
+def _is_stuck(facts, giver, state, flow) -> bool:
+    """True if water has to move through the source and cannot: it or its pump still runs, or it runs on after a stop."""
+    if giver.tag in state.pumps_on or giver.tag in state.sources_on:
+        return not flow.part_moves(giver.tag, giver.kind.gives)
+    outlets = [port for port in facts.outlet_ports(giver) if facts.is_piped(port)]
+    if not giver.value("overrun") or not outlets or facts.goes_on_elsewhere(outlets[0]):
+        return False
+    reached = facts.reach.downstream_of_all(outlets, state.positions, without=(giver.tag,))
+    return not any(home in reached for home in facts.return_ports(giver))
