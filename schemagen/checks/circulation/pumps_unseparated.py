@@ -40,11 +40,12 @@ def check(facts):
         drivers = [tag for tag in state.pumps_on if not _is_twin(facts, tag)]
         for tag in drivers:
             start, home = _ends(facts, tag)
-            if start is None or home not in facts.reach.downstream(start, state.positions):
+            if start is None:
                 continue
-            for other in drivers:
+            passed = {port.tag for port in facts.reach.path(start, home, state.positions)}
+            for other in (d for d in drivers if d != tag and d in passed):
                 pair = frozenset((tag, other))
-                if other == tag or pair in told or not facts.reach.same_water(start, _ends(facts, other)[0] or start):
+                if pair in told:
                     continue
                 if home not in facts.reach.downstream(start, state.positions, without=(other,)):
                     told.add(pair)

@@ -46,12 +46,13 @@ from schemagen.checks.sealed_and_vented._sections import heated, relief_inlets
 
 
 def check(facts):
-    told = set()
+    sources: dict[int, list[str]] = {}
     for giver, section in heated(facts):
-        if section.open or section.number in told:
+        sources.setdefault(section.number, []).append(giver.tag)
+    for number, own in sources.items():
+        section = facts.reach.sections[number]
+        if section.open:
             continue
-        told.add(section.number)
-        own = [g.tag for g, s in heated(facts) if s.number == section.number]
         if relief_inlets(facts, section) or any(facts.built_in(tag, "relief") for tag in own):
             continue
         if any(facts.is_piped(port) for tag in own for port in facts.wet_ports(facts.network.parts[tag]) if port.port == "relief-outlet"):
@@ -61,6 +62,6 @@ def check(facts):
             continue
         yield Fault(
             f"the sealed circuit of {', '.join(own[:4])} has no relief valve",
-            f"add a relief-valve on plain pipe at the flow of {giver.tag}, or say that one is built in",
+            f"add a relief-valve on plain pipe at the flow of {own[0]}, or say that one is built in",
             parts=tuple(own),
         )
