@@ -72,8 +72,8 @@ def _fault(facts, heat, coil) -> Fault:
     what = f"{' and '.join(fitted)} on {store} does not end" if fitted else f"no cut-out on {store} ends"
     return Fault(
         f"{what} the heat into {coil.into}",
-        f"list a cut-out-thermostat with `on: {store}` that switches a motor valve on the way to {coil.into}, such as a "
-        "zone-valve that springs shut",
+        f"list a cut-out-thermostat with `on: {store}` that switches a motor valve on the way to {coil.into}, such as "
+        "a zone-valve that springs shut",
         parts=(store, *fitted),
         pipes=[facts.pipe_at(coil.into)],
         ports=(coil.into,),

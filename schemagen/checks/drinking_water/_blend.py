@@ -1,0 +1,40 @@
+"""How far hot water gets before it is blended, and how far blended water runs to a tap."""
+
+from collections.abc import Iterable
+
+from schemagen.checks.facts import Facts
+from schemagen.network.network import PortId
+
+BLENDING_VALVE = "thermostatic-mixing-valve"
+
+
+def unblended(facts: Facts, starts: Iterable[PortId]) -> frozenset[PortId]:
+    """Openings to which water of these gets without passing a mixing valve, another store or a heater."""
+    starts = list(starts)
+    stop = {
+        part.tag
+        for part in facts.network.parts.values()
+        if part.kind.name == BLENDING_VALVE or part.kind.store or part.kind.giver
+    }
+    return facts.reach.downstream_of_all(starts, without=stop)
+
+
+def distance_m(facts: Facts, valve: str) -> dict[PortId, float | None]:
+    """Length [m] of pipe from a mixing valve's outlet to each opening behind it; None where a length is not stated.
+
+    Not through other mixing valves.
+    """
+    start = PortId(valve, "mixed")
+    far: dict[PortId, float | None] = {start: 0.0}
+    queue = list(far)
+    for port in queue:
+        own = facts.network.parts[port.tag]
+        onward = [way.to for way in facts.reach.ways[port] if way.forward and own.kind.name != BLENDING_VALVE]
+        steps = [(other, 0.0) for other in onward]
+        pipes = facts.network.pipes_at.get(port, ())
+        steps += [(facts.network.far_end(pipe, port), pipe.values.get("length")) for pipe in pipes]
+        for other, step in steps:
+            if other not in far:
+                far[other] = None if None in (step, far[port]) else far[port] + step
+                queue.append(other)
+    return far

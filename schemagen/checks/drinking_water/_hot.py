@@ -1,0 +1,72 @@
+"""Questions about hot water: its taps, its circulation, and the pipes that stay warm while no tap runs."""
+
+from collections.abc import Iterator
+
+from schemagen.checks.facts import Facts
+from schemagen.checks.unvented._stores import TAPS, mixes
+from schemagen.network.groups import bridges
+from schemagen.network.network import PortId
+from schemagen.network.reach import is_wet
+from schemagen.network.walks import downstream
+
+_CHECKS = ("check-valve", "double-check-valve")
+_HOT_INLETS = ("hot-in", "in")
+
+
+def is_check(facts: Facts, tag: str) -> bool:
+    part = facts.network.parts[tag]
+    return part.kind.name in _CHECKS or part.value("has-check") is True or "check" in part.built_in
+
+
+def tap_openings(facts: Facts) -> dict[PortId, None]:
+    """Where taps take hot or blended water, in the order of the list."""
+    return {
+        PortId(tap.tag, name): None
+        for tap in facts.parts(*TAPS)
+        for name in _HOT_INLETS
+        if name in tap.kind.ports and set(tap.kind.ports[name].media) & set("WT")
+    }
+
+
+def pumps(facts: Facts) -> list[str]:
+    """Pumps that stand in hot drinking water."""
+    return [
+        part.tag
+        for part in facts.parts("pump", "wholesome-circulating-pump")
+        if facts.medium_at(PortId(part.tag, "in")) in ("hot", "tempered")
+    ]
+
+
+def circulation_ends(facts: Facts) -> Iterator[tuple[str, PortId]]:
+    """Where a circulation comes home: the return opening of a store, or its cold inlet if a pump leads there."""
+    for store in facts.network.parts.values():
+        if store.kind.store == "wholesome" and "circulation-return" in store.kind.ports:
+            end = PortId(store.tag, "circulation-return")
+            if facts.is_piped(end):
+                yield store.tag, end
+    for tag in pumps(facts):
+        home = homes_of(facts, tag)
+        if home and home[0].port == "cold-in":
+            yield home[0].tag, PortId(tag, "out") if facts.is_piped(PortId(tag, "out")) else home[0]
+
+
+def homes_of(facts: Facts, pump: str) -> list[PortId]:
+    """Openings of stores into which a pump in hot water pushes, return openings first."""
+    stop = {p.tag for p in facts.network.parts.values() if p.kind.store or mixes(p)}
+    reached = downstream(facts.reach, PortId(pump, "out"), lambda port, _: port.tag not in stop and port.tag != pump)
+    homes = [port for port in reached if port.port in ("circulation-return", "cold-in") and port.tag in stop]
+    homes = [port for port in homes if facts.network.parts[port.tag].kind.store == "wholesome"]
+    return sorted(homes, key=lambda port: port.port == "cold-in")
+
+
+def circulating(facts: Facts) -> frozenset[int]:
+    """Indexes of pipes of drinking water in which a circulation keeps the water moving while every tap is shut."""
+    number = {port: i for i, port in enumerate(facts.network.ports())}
+    pipes = [p for p in facts.network.pipes if facts.waters.medium[p.index] in ("hot", "tempered", "cold")]
+    edges = [(number[pipe.start], number[pipe.end]) for pipe in pipes]
+    for part in facts.network.parts.values():
+        for passage in part.kind.passages:
+            if is_wet(part.kind, passage) and not mixes(part):
+                edges.append((number[PortId(part.tag, passage.a)], number[PortId(part.tag, passage.b)]))
+    still = bridges(len(number), edges)
+    return frozenset(pipe.index for i, pipe in enumerate(pipes) if not still[i])
