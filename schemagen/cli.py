@@ -6,6 +6,7 @@ Everything heavy is imported inside the verb that needs it, so that `--help` sta
 
 import json
 import os
+import re
 import sys
 from collections.abc import Iterable
 from contextlib import contextmanager
@@ -39,6 +40,11 @@ class Form(StrEnum):
     TEXT = "text"
     JSON = "json"
     GITHUB = "github"
+
+
+class TextOrJson(StrEnum):
+    TEXT = "text"
+    JSON = "json"
 
 
 class Refused(Exception):
@@ -120,15 +126,29 @@ def draw(
     page: Annotated[Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")] = None,
     strict: Annotated[bool, typer.Option("--strict", help="End with status 1 if there are findings of severity error.")] = False,
     dpi: Annotated[int, typer.Option(min=30, max=1200, help="Dots per inch of a PNG.")] = 200,
+    state: Annotated[str | None, typer.Option(metavar="NAME", help="Draw this operating state.")] = None,
+    states: Annotated[bool, typer.Option("--states", help="Draw every operating state, one sheet each.")] = False,
 ) -> None:
-    """Draw the schematic of a list, with every finding marked at its place."""
+    """Draw the schematic of a list, with every finding marked at its place.
+
+    On the drawing of a state, water moves in the pipes with arrows and stands still in the thin grey ones; black valves
+    are shut, filled pumps run. The names of the states are printed by: schemagen states LIST
+    """
     from schemagen.output.write import write
     from schemagen.pipeline import read
 
-    path = output or _beside(list_, ".svg")
+    if state is not None and states:
+        raise Refused("--state draws one state and --states all of them; give one of the two")
+    size = page.value if page else None
     with _working(f"drawing {list_}"):
         job = read(list_)
-        written = write(job.sheets(page.value if page else None), path, dpi=dpi)
+        if states:
+            sheets = job.state_sheets(job.states, size)
+        elif state is not None:
+            sheets = job.state_sheets((_state_named(job.operation, state),), size)
+        else:
+            sheets = job.sheets(size)
+        written = write(sheets, output or _beside(list_, ".svg", state or ""), dpi=dpi)
     errors = [f for f in job.findings if f.severity == "error" and f.accepted is None]
     for name in written:
         print(name)
@@ -137,11 +157,22 @@ def draw(
     raise typer.Exit(1 if strict and errors else 0)
 
 
-def _beside(list_: str, suffix: str) -> Path:
+def _state_named(operation, name: str):
+    try:
+        return operation.state(name)
+    except KeyError:
+        names = "\n".join(f"    {s.name}" for s in operation.states)
+        raise Refused(f"this list has no state {name!r}; its states are:\n{names}") from None
+
+
+def _beside(list_: str, suffix: str, about: str = "") -> Path:
+    """The list's name with another suffix, and with what the file is about, if it is about a part of the list."""
     if list_ == "-":
         raise Refused("a list from standard input has no name; say where to write with -o FILE")
     path = Path(list_)
-    return path.parent / (path.name + suffix) if path.is_dir() else path.with_suffix(suffix)
+    stem = path.name if path.is_dir() else path.stem
+    words = "-".join(re.findall(r"\w+", about.casefold()))
+    return path.with_name(f"{stem}-{words}{suffix}" if words else f"{stem}{suffix}")
 
 
 def _count(n: int, word: str) -> str:
@@ -182,6 +213,24 @@ def check(
         case Form.TEXT:
             print(printed.as_text(results, verbose), end="")
     raise typer.Exit(status)
+
+
+@app.command(epilog="Example: schemagen states examples/03_heat_pump_buffer_cylinder.yaml")
+def states(
+    list_: ListArgument,
+    form: Annotated[TextOrJson, typer.Option("--format", help="How to print the states.")] = TextOrJson.TEXT,
+) -> None:
+    """Print each operating state: what calls, where valves stand, what runs, and where water moves."""
+    from schemagen.pipeline import read
+    from schemagen.sheets import states_text as printed
+
+    with _working(f"working out the states of {list_}"):
+        operation = read(list_).operation
+        if form == TextOrJson.JSON:
+            text = json.dumps(printed.as_json(list_, operation), ensure_ascii=False, indent=2) + "\n"
+        else:
+            text = printed.as_text(operation)
+    print(text, end="")
 
 
 @app.command(epilog="Example: schemagen kinds diverter-valve")

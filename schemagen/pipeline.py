@@ -21,11 +21,14 @@ from schemagen.layout.placement import Plan
 from schemagen.network.build import Built, build
 from schemagen.network.network import Network
 from schemagen.network.waters import Waters, find_waters
+from schemagen.operation.operate import Operation
+from schemagen.operation.state_view import view_of
+from schemagen.operation.states import State
 from schemagen.output.as_svg import svg_text
 from schemagen.output.write import write
 from schemagen.parts.library import Library, shipped_library
 from schemagen.routing.route import route
-from schemagen.sheets.publish import publish
+from schemagen.sheets.publish import publish, publish_alike
 from schemagen.sheets.sheet import Sheet
 
 
@@ -49,8 +52,21 @@ class Job:
         return find_waters(self.network)
 
     @cached_property
+    def _facts(self) -> Facts:
+        return Facts(self.list, self.library, self.network, self.waters, self._built.findings)
+
+    @cached_property
     def report(self) -> Report:
-        return run_checks(Facts(self.list, self.library, self.network, self.waters, self._built.findings))
+        return run_checks(self._facts)
+
+    @property
+    def operation(self) -> Operation:
+        """The operating states and where the water moves in each; worked out once for checks, drawings and tables."""
+        return self._facts.operation
+
+    @property
+    def states(self) -> tuple[State, ...]:
+        return self.operation.states
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -70,6 +86,15 @@ class Job:
         Raises CannotDraw if it does not fit the page asked for.
         """
         return publish(self.drawing, self.network, self.report, page)
+
+    def state_drawing(self, state: State) -> Drawing:
+        """The drawing as it is in one state; everything stands where it stands on the plain one."""
+        view = view_of(self.operation, state)
+        return compose(self.network, self.waters, self.plan, self.report, view=view)
+
+    def state_sheets(self, states: Sequence[State], page: str | None = None) -> tuple[Sheet, ...]:
+        """One sheet for each state, all alike in size. `page` as in sheets."""
+        return publish_alike([self.state_drawing(s) for s in states], self.network, self.report, page)
 
 
 def read(source: str | Path) -> Job:

@@ -1,6 +1,7 @@
 """Flow arrows: on every pipe that carries water, clear of symbols, dots, corners and crossings where there is room."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import islice, pairwise
 
 from schemagen.base.geometry import MODULE, Point
@@ -32,6 +33,12 @@ def arrows_on(pipe: PipeItem, taken: Taken) -> tuple[ArrowItem, ...]:
         tries = (_arrow(pipe, run, length_of(*run) / 2, size, obstacles) for run in longest_first)
         out = list(islice(filter(None, tries), 1))
     return tuple(out)
+
+
+def turned_round(arrow: ArrowItem) -> ArrowItem:
+    """The arrow on the same piece of pipe, pointing the other way."""
+    (x, y), (dx, dy) = arrow.tip, arrow.along
+    return replace(arrow, tip=(x - dx * arrow.length, y - dy * arrow.length), along=(-dx, -dy))
 
 
 def _along(pipe: PipeItem, run: tuple[Point, Point], taken: Taken):

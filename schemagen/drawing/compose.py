@@ -1,13 +1,14 @@
 """Makes a drawing of a plan: symbols, lines, arrows, letters, outlines and the marks of findings."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import pairwise
 from math import ceil, floor
 
 from schemagen.base.geometry import MODULE, Box, Point
 from schemagen.base.text import LABEL_CAP, LABEL_SIZE
 from schemagen.checks.check import Report
-from schemagen.drawing.arrows import arrows_on
+from schemagen.drawing.arrows import arrows_on, turned_round
 from schemagen.drawing.codes import area_of, code_letters
 from schemagen.drawing.drawing import ArrowItem, Drawing, LabelItem, MarkItem, PartItem, PipeItem, PlaceItem
 from schemagen.drawing.free_space import Area, Taken
@@ -16,10 +17,20 @@ from schemagen.drawing.pipe_lines import hops_of, stretched, without_idle_points
 from schemagen.drawing.shape import Circle, Shape, Text, line, shape_of
 from schemagen.drawing.style import Pen, Style, shipped_style
 from schemagen.drawing.symbol_ink import part_ink
-from schemagen.drawing.words import drawing_desc, drawing_title, part_desc, part_title, pipe_desc, pipe_title
+from schemagen.drawing.words import (
+    drawing_desc,
+    drawing_title,
+    part_desc,
+    part_title,
+    pipe_desc,
+    pipe_title,
+    state_desc,
+    state_pipe_desc,
+)
 from schemagen.layout.placement import Label, PlaceBox, Placed, Plan
 from schemagen.network.network import Network, Part, PortId
 from schemagen.network.waters import SECTIONS, Waters
+from schemagen.operation.state_view import StateView
 
 CLEAR = 3
 """Units that letters and marks keep from symbols."""
@@ -29,14 +40,21 @@ ASCENT, LINE_BOX = 0.928, 1.164
 """Height of a line of text above its baseline, and in all, in em (the font's own figures)."""
 
 
-def compose(network: Network, waters: Waters, plan: Plan, report: Report, style: Style | None = None) -> Drawing:
+def compose(
+    network: Network, waters: Waters, plan: Plan, report: Report, style: Style | None = None,
+    view: StateView | None = None,
+) -> Drawing:  # fmt: skip
     """The drawing of a plan, with a mark for every finding that has a place on it.
+
+    With a `view` the same drawing shows one state: everything stands at the same place, pipes in which water moves
+    have their full pen and arrows the way it goes, the others are thin and grey, and symbols show their positions.
 
     After: no letter, arrow or mark that is added here lies on a symbol, a label or (arrows excepted) a pipe.
     """
     style = style or shipped_style()
     pipes = _pipes(network, waters, plan, report, style)
-    parts = _parts(network, waters, plan, style)
+    shown = pipes if view is None else {i: _in_state(pipe, view.directions[i], style) for i, pipe in pipes.items()}
+    parts = _parts(network, shown, plan, view)
     places = tuple(_place(box, style) for box in plan.places)
     labels = tuple(_label(label) for label in _tags(plan))
     solid = Taken([*_solid(parts, plan, -0.5), *_crossings(pipes)])
@@ -46,11 +64,16 @@ def compose(network: Network, waters: Waters, plan: Plan, report: Report, style:
         taken.add(area)
     marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken, solid)
     codes = code_letters(tuple(pipes.values()), style, taken)
+    if view is not None:
+        solid = Taken([*_solid(parts, plan, -0.5), *_crossings(pipes), *_added(marks, codes)])
+        arrows = tuple(_state_arrows(shown, arrows, solid))
+    account = " ".join(view.account) if view else ""
+    desc = drawing_desc(network, waters, report, style)
     return Drawing(
         title=drawing_title(network),
-        desc=drawing_desc(network, waters, report, style),
+        desc=state_desc(account, desc) if view else desc,
         parts=tuple(parts.values()),
-        pipes=tuple(pipes.values()),
+        pipes=tuple(shown.values()),
         arrows=arrows,
         labels=labels + codes,
         marks=marks,
@@ -58,6 +81,8 @@ def compose(network: Network, waters: Waters, plan: Plan, report: Report, style:
         sections=tuple(s for s in SECTIONS if any(p.section == s for p in pipes.values())),
         flagged_parts=tuple(_flagged_boxes(report, parts)),
         box=_whole(plan, marks, codes),
+        state=view.title if view else "",
+        account=account,
     )
 
 
@@ -87,22 +112,45 @@ def _pipes(network: Network, waters: Waters, plan: Plan, report: Report, style: 
     return out
 
 
-def _parts(network: Network, waters: Waters, plan: Plan, style: Style) -> Mapping[str, PartItem]:
+def _in_state(pipe: PipeItem, direction: int, style: Style) -> PipeItem:
+    """A pipe as it is in a state; one that stands still keeps its pattern, thin and grey."""
+    moves = {1: "forward", -1: "backward", 0: "still"}[direction]
+    pen = pipe.pen if direction else replace(pipe.pen, width=style.pens["still"], colour=style.colours["still"])
+    return replace(pipe, pen=pen, moves=moves, desc=state_pipe_desc(pipe.medium, moves))
+
+
+def _state_arrows(pipes: Mapping[int, PipeItem], plain: tuple[ArrowItem, ...], taken: Taken) -> Iterator[ArrowItem]:
+    """The arrows of the plain drawing where water moves, turned round where it goes the other way.
+
+    A pipe that has none there (water moves in it only while the system is filled) gets its own.
+    """
+    for pipe in pipes.values():
+        if pipe.moves != "still":
+            own = [arrow for arrow in plain if arrow.pipe == pipe.name] or arrows_on(pipe, taken)
+            yield from own if pipe.moves == "forward" else map(turned_round, own)
+
+
+def _parts(
+    network: Network, pipes: Mapping[int, PipeItem], plan: Plan, view: StateView | None
+) -> Mapping[str, PartItem]:
     return {
-        tag: _part(network.parts[tag], placed, network, waters, style)
+        tag: _part(network.parts[tag], placed, network, pipes, view.positions.get(tag, "") if view else "")
         for tag, placed in plan.parts.items()
     }  # fmt: skip
 
 
-def _part(part: Part, placed: Placed, network: Network, waters: Waters, style: Style) -> PartItem:
-    sections = {}
+def _part(
+    part: Part, placed: Placed, network: Network, pipes: Mapping[int, PipeItem], position: str
+) -> PartItem:
+    at = {}
     for name in part.kind.ports:
         for pipe in network.pipes_at.get(PortId(part.tag, name), ()):
-            sections[name] = waters.section[pipe.index]
+            if pipe.index in pipes:
+                at[name] = pipes[pipe.index]
     if part.kind.name == "tee":
-        shapes = _joint(placed, {name: style.sections[s].pen for name, s in sections.items()})
+        shapes = _joint(placed, at)
     else:
-        shapes = tuple(shape_of(ink) for ink in part_ink(part, placed))
+        shapes = tuple(shape_of(ink) for ink in part_ink(part, placed, (position,) if position else ()))
     return PartItem(
         tag=part.tag,
         kind=part.kind.name,
@@ -111,16 +159,17 @@ def _part(part: Part, placed: Placed, network: Network, waters: Waters, style: S
         mirror=placed.mirror,
         ports=tuple((name, port.at) for name, port in placed.ports.items()),
         shapes=shapes,
-        section=min(sections.values(), key=SECTIONS.index, default=""),
+        section=min((pipe.section for pipe in at.values()), key=SECTIONS.index, default=""),
         title=part_title(part),
-        desc=part_desc(part, network),
+        desc=part_desc(part, network) + (f" In this state: {position}." if position else ""),
     )
 
 
-def _joint(placed: Placed, pens: Mapping[str, Pen]) -> tuple[Shape, ...]:
-    """A tee: its arms in the pens of the pipes that meet, and the dot."""
+def _joint(placed: Placed, pipes: Mapping[str, PipeItem]) -> tuple[Shape, ...]:
+    """A tee: its arms in the pens of the pipes that meet, and the dot, grey only where all of them stand still."""
     centre = placed.box.centre
-    colours = {pen.colour for pen in pens.values()}
+    pens = {name: pipe.pen for name, pipe in pipes.items()}
+    colours = {p.pen.colour for p in pipes.values() if p.moves != "still"} or {pen.colour for pen in pens.values()}
     arms = (
         line((port.at, centre), Pen(pens[name].width, pens[name].colour) if name in pens else Pen(0.35))
         for name, port in placed.ports.items()
@@ -202,6 +251,13 @@ def _thin(pipes: Mapping[int, PipeItem], arrows: tuple[ArrowItem, ...], places: 
         for side in place.sides:
             (_, a), (_, b) = side.segments
             yield Area(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(2)
+
+
+def _added(marks: tuple[MarkItem, ...], codes: tuple[LabelItem, ...]) -> Iterator[Area]:
+    """Marks and letters that stand already."""
+    for mark in marks:
+        yield Area(mark.at.x, mark.at.y, mark.at.x, mark.at.y).grown(1.35 * mark_radius(mark.number))
+    yield from map(area_of, codes)
 
 
 def _area_of(box: Box) -> Area:

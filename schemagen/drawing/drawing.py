@@ -39,7 +39,10 @@ class Hop:
 
 @dataclass(frozen=True, slots=True)
 class PipeItem:
-    """A pipe from port point to port point. `flagged` if a finding names it. The pen's pattern is stretched to fit."""
+    """A pipe from port point to port point. `flagged` if a finding names it. The pen's pattern is stretched to fit.
+
+    `moves` on the drawing of a state: "forward" as listed, "backward", "still"; "" on the plain drawing.
+    """
 
     start: str
     end: str
@@ -52,6 +55,7 @@ class PipeItem:
     flagged: bool
     title: str
     desc: str
+    moves: str = ""
 
     @property
     def name(self) -> str:
@@ -105,7 +109,10 @@ class PlaceItem:
 
 @dataclass(frozen=True)
 class Drawing:
-    """The whole picture. `sections` are those drawn, in teaching order; `box` encloses everything, in units."""
+    """The whole picture. `sections` are those drawn, in teaching order; `box` encloses everything, in units.
+
+    On the drawing of a state, `state` is its name and `account` tells what happens in it.
+    """
 
     title: str
     desc: str
@@ -118,3 +125,5 @@ class Drawing:
     sections: tuple[str, ...]
     flagged_parts: tuple[Box, ...]
     box: Box
+    state: str = ""
+    account: str = ""

@@ -33,6 +33,12 @@ def drawing_desc(network: Network, waters: Waters, report: Report, style: Style)
     return out
 
 
+def state_desc(account: str, desc: str) -> str:
+    """The account of a state before the description of the drawing, as long as both fit."""
+    both = f"{account} {desc}"
+    return both if len(both) <= LONGEST else account[:LONGEST]
+
+
 def part_title(part: Part) -> str:
     return ", ".join(filter(None, (part.tag, part.kind.title, part.label)))
 
@@ -56,6 +62,12 @@ def pipe_title(pipe: Pipe, section: SectionStyle) -> str:
 def pipe_desc(medium: str, carries: bool) -> str:
     known = medium.replace("-", " ") or "not known"
     return f"Medium: {known}. Water {'moves' if carries else 'never moves'} in it."
+
+
+def state_pipe_desc(medium: str, moves: str) -> str:
+    known = medium.replace("-", " ") or "not known"
+    said = {"forward": "moves as listed", "backward": "moves against the listed direction", "still": "stands still"}
+    return f"Medium: {known}. In this state water {said[moves]}."
 
 
 def counted(n: int, word: str) -> str:

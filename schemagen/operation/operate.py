@@ -17,7 +17,7 @@ class Operation:
 
     @cached_property
     def states(self) -> tuple[State, ...]:
-        """The user's own states first, then calls, no calls, all shut, power off, filling and taps."""
+        """The user's own states first, then calls, no calls, defrost, all shut, power off, filling and taps."""
         return find_states(self.network)
 
     @cached_property

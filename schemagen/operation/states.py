@@ -1,7 +1,7 @@
 """The states of a system: what calls, where the moving parts stand, and which pumps, sources and taps are on.
 
-The user's own states come first, then one for each call, all calls, no calls, all valves shut, power off, filling, and
-one for each tap. States that are alike are told once.
+The user's own states come first, then one for each call, all calls, no calls, defrost of heat pumps that use outdoor
+air, all valves shut, power off, filling, and one for each tap. States that are alike are told once.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -27,7 +27,9 @@ from schemagen.operation.calls import (
 )
 from schemagen.parts.kind import OUTSIDE
 
-Sort = Literal["named", "call", "all-calls", "no-calls", "all-shut", "power-off", "filling", "tap-open", "sources"]
+Sort = Literal[
+    "named", "call", "all-calls", "no-calls", "defrost", "all-shut", "power-off", "filling", "tap-open", "sources"
+]  # fmt: skip
 
 MOST_ALIKE = 4
 """More calls or taps that are alike than this are told by the first and the last of them."""
@@ -49,6 +51,9 @@ _BY_PRESSURE = ("bypass-valve",)
 """Pressure decides where these stand, so a state does not say."""
 
 _HEAT_PUMPS = ("air-heat-pump", "ground-heat-pump", "heat-pump-indoor-unit")
+_AS_IN_DEFROST = (HEATING, BUFFER, FROST, HOT_WATER, CIRCULATION, SOLAR, STOVE)
+"""The call as which water runs in a defrost: the first of these that moves the heat pump."""
+
 _FILLS = {"filling-loop": "connected", "fill-valve": "open", "automatic-fill-unit": "topping-up"}
 
 
@@ -109,7 +114,8 @@ class _States:
         self.outlets = [t for t, p in self.parts.items() if is_tap(p)]
 
     def all(self) -> Iterator[State]:
-        built = [*self._of_calls(), self.no_calls(), self.all_shut(), self.power_off(), *self._filling(), *self._taps()]
+        idle = [self.no_calls(), *self._defrosts(), self.all_shut(), self.power_off()]
+        built = [*self._of_calls(), *idle, *self._filling(), *self._taps()]
         taken: set[str] = set()
         for state in (*(self._named(n) for n in self.network.named_states), *built):
             if state.name.casefold() not in taken:
@@ -261,6 +267,7 @@ class _States:
     def _state(self, name: str, sort: Sort, positions: dict[str, str], on: Iterable[str], **more) -> State:
         """`on` are the pumps that run and the sources that give heat with the pumps inside them."""
         on = set(on)
+        positions |= {t: "on" if unit in on else "off" for t in self.parts if (unit := self._outdoor_of(t))}
         pumps = (t for t in self.parts if t in on and (t in self.pumps or has_own_pump(self.parts[t])))
         sources = (t for t in self.parts if t in on and (t in self.sources or t in self.heaters))
         ordered = {tag: positions[tag] for tag in self.parts if tag in positions}
@@ -270,6 +277,28 @@ class _States:
 
     def no_calls(self) -> State:
         return self._state("no calls, power on", "no-calls", dict(self.resting), ())
+
+    def _defrosts(self) -> Iterator[State]:
+        """A heat pump takes heat back from its water to clear ice off its outdoor coil; water runs as in heating."""
+        units = [tag for tag in self.parts if self._uses_air(tag)]
+        for tag in units:
+            calls = sorted((c for c in self.calls if tag in c.wants), key=lambda c: _AS_IN_DEFROST.index(c.duty))
+            if calls:
+                name = f"defrost: {self._called(tag)}" if len(units) > 1 else "defrost"
+                state = self.calling(self._with_followers(calls[0]), name, "defrost")
+                yield replace(state, calling=(), sources_on=tuple(t for t in state.sources_on if t != tag))
+
+    def _uses_air(self, tag: str) -> bool:
+        if self.parts[tag].kind.name == "air-heat-pump":
+            return True
+        return tag in self.sources and any(self._outdoor_of(other) == tag for other in self.parts)
+
+    def _outdoor_of(self, tag: str) -> str:
+        """The source to which an outdoor unit is piped, "" if the part is none or is not piped to one."""
+        if self.parts[tag].kind.name != "split-outdoor-unit":
+            return ""
+        far = (f.tag for name in self.parts[tag].kind.ports for f in self.reach.piped_to[PortId(tag, name)])
+        return next((t for t in far if t in self.sources), "")
 
     def all_shut(self) -> State:
         """Every zone valve and thermostatic radiator valve shut; pumps that can still run do."""

@@ -73,7 +73,8 @@ def _pipe(pipe: PipeItem, onto: Onto) -> str:
     return _element(
         "path", [_title(pipe.title, pipe.desc)],
         class_="pipe", data_from=pipe.start, data_to=pipe.end, data_medium=pipe.medium, data_section=pipe.section,
-        data_size=pipe.size or None, d=_line(pipe, onto), fill="none", **_pen(onto.pen(pipe.pen)),
+        data_size=pipe.size or None, data_moves=pipe.moves or None, d=_line(pipe, onto), fill="none",
+        **_pen(onto.pen(pipe.pen)),
     )  # fmt: skip
 
 

@@ -4,7 +4,8 @@ The picture stands in the frame's upper left, tables in columns at its right, ca
 bottom right corner. The module steps down from 2.5 mm before a larger sheet is taken.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from schemagen.checks.check import Report
 from schemagen.drawing.drawing import Drawing
@@ -35,6 +36,12 @@ NOTES = (
     "Own symbol set, with the geometry of ISO 14617 where that has one."
 )
 
+STATE_NOTES = (
+    "Diagram, not to scale. Arrows show the way water moves in this state; in thin grey pipes it stands still. "
+    "Valves: black is shut, hollow is open. Pumps: filled runs, hollow with a bar stands. Sources: black gives heat. "
+    "Own symbol set, with the geometry of ISO 14617 where that has one."
+)
+
 
 class DoesNotFit(CannotDraw):
     """The drawing does not fit the sheet asked for with letters that can be read; the message names one that does."""
@@ -60,35 +67,58 @@ def publish(
 
     Raises DoesNotFit if a named page is too small, and CannotDraw if there is no such page.
     """
+    return publish_alike((drawing,), network, report, page, style)
+
+
+def publish_alike(
+    drawings: Sequence[Drawing], network: Network, report: Report, page: str | None = None, style: Style | None = None
+) -> tuple[Sheet, ...]:
+    """Drawings of one plan (its states), one sheet each: the same page and scale, and everything at the same place.
+
+    `page` and what is raised: as in publish.
+    """
     style = style or shipped_style()
     if page == "fit":
-        return (_fitted(drawing, network, report, style),)
+        return _fitted(drawings, network, report, style)
     if page is not None and page not in PAGES:
         raise CannotDraw(f"no page {page!r}; there are {', '.join(PAGES)} and fit")
     for candidate in PAGES.values() if page is None else (PAGES[page],):
         for scale in A4_SCALES if candidate.name == "A4" else SCALES:
-            if sheet := _on(candidate, scale, drawing, network, report, style):
-                return (sheet,)
+            if sheets := _on(candidate, scale, drawings, network, report, style):
+                return sheets
     if page is None:
-        return (_fitted(drawing, network, report, style),)
-    (other,) = publish(drawing, network, report, None, style)
+        return _fitted(drawings, network, report, style)
+    other = publish_alike(drawings, network, report, None, style)[0]
     raise DoesNotFit(f"this drawing does not fit {page} with letters of 1.8 mm; ask for {other.page}, or name no page")
 
 
-def _on(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> Sheet | None:
-    if drawing.box.w * scale > page.width or drawing.box.h * scale > page.height - HEIGHT:
-        return None
-    furniture = _furnish(page, scale, drawing, network, report, style)
-    if drawing.box.w * scale > furniture.width or drawing.box.h * scale > furniture.height:
-        return None
-    return _sheet(page, scale, furniture, drawing, network, style)
+def _on(
+    page: Page, scale: float, drawings: Sequence[Drawing], network: Network, report: Report, style: Style
+) -> tuple[Sheet, ...]:
+    box = drawings[0].box
+    if box.w * scale > page.width or box.h * scale > page.height - HEIGHT:
+        return ()
+    furniture = _furnish_alike(page, scale, drawings, network, report, style)
+    if box.w * scale > furniture[0].width or box.h * scale > furniture[0].height:
+        return ()
+    return _sheets(page, scale, furniture, drawings, network, style)
+
+
+def _furnish_alike(
+    page: Page, scale: float, drawings: Sequence[Drawing], network: Network, report: Report, style: Style
+) -> tuple[_Furniture, ...]:
+    """The furniture of each; all leave the same space for the picture."""
+    each = [_furnish(page, scale, drawing, network, report, style) for drawing in drawings]
+    band, height = max(f.band for f in each), min(f.height for f in each)
+    return tuple(replace(f, band=band, height=height) for f in each)
 
 
 def _furnish(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> _Furniture:
     inner_w, inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
     block_w = _block_width(inner_w)
     cap = style.text["plain" if inner_w > LARGE else "small"]
-    notes, cautions, deep = _words(cautions_for(network, report), inner_w - block_w - 2 * PAD, cap, style)
+    said = (drawing.account, STATE_NOTES) if drawing.state else (NOTES,)
+    notes, cautions, deep = _words(said, cautions_for(network, report), inner_w - block_w - 2 * PAD, cap, style)
     band = max(HEIGHT, deep + PAD)
     column = 60.0 if inner_w < SMALL else 38 * cap
     onto = Onto(style, scale)
@@ -106,9 +136,9 @@ def _block_width(inner: float) -> float:
     return WIDEST if inner >= 2 * WIDEST else NARROWEST
 
 
-def _words(cautions: tuple[str, ...], width: float, cap: float, style: Style):
+def _words(said: tuple[str, ...], cautions: tuple[str, ...], width: float, cap: float, style: Style):
     """The lines of the notes and of the cautions below them, from 0, 0, and the height of both."""
-    notes, y = _paragraphs("Notes", (NOTES,), 0.0, width, cap, style)
+    notes, y = _paragraphs("Notes", said, 0.0, width, cap, style)
     if not cautions:
         return notes, (), y
     warned, y = _paragraphs("Cautions", cautions, y + cap, width, cap, style)
@@ -125,25 +155,35 @@ def _paragraphs(heading: str, texts: tuple[str, ...], y: float, width: float, ca
     return tuple(shapes), y
 
 
-def _fitted(drawing: Drawing, network: Network, report: Report, style: Style) -> Sheet:
-    """A sheet as large as the drawing needs at the usual module."""
-    scale = MM_PER_UNIT
-    inner_h = max(drawing.box.h * scale + 2 * PAD + HEIGHT, 150.0)
+def _fitted(drawings: Sequence[Drawing], network: Network, report: Report, style: Style) -> tuple[Sheet, ...]:
+    """Sheets as large as the drawing needs at the usual module."""
+    scale, box = MM_PER_UNIT, drawings[0].box
+    inner_h = max(box.h * scale + 2 * PAD + HEIGHT, 150.0)
     for _ in range(3):
         wide = Page("fit", 1e5, inner_h + 2 * MARGIN, (2, 2))
-        furniture = _furnish(wide, scale, drawing, network, report, style)
-        columns = furniture.columns
-        inner_w = max(drawing.box.w * scale + columns.count * (furniture.column_width + GAP) + 2 * PAD, WIDEST + 120)
+        first = _furnish(wide, scale, drawings[0], network, report, style)
+        inner_w = max(box.w * scale + first.columns.count * (first.column_width + GAP) + 2 * PAD, WIDEST + 120)
         page = Page("fit", inner_w + FILING_MARGIN + MARGIN, inner_h + 2 * MARGIN, (2, 2))
-        furniture = _furnish(page, scale, drawing, network, report, style)
-        if furniture.height >= drawing.box.h * scale and furniture.width >= drawing.box.w * scale:
+        furniture = _furnish_alike(page, scale, drawings, network, report, style)
+        if furniture[0].height >= box.h * scale and furniture[0].width >= box.w * scale:
             break
-        inner_h += max(drawing.box.h * scale - furniture.height, 0)
+        inner_h += max(box.h * scale - furniture[0].height, 0)
     across, down = (max(2, 2 * round(side / 100)) for side in (page.width, page.height))
-    return _sheet(Page("fit", page.width, page.height, (across, down)), scale, furniture, drawing, network, style)
+    fit = Page("fit", page.width, page.height, (across, down))
+    return _sheets(fit, scale, furniture, drawings, network, style)
 
 
-def _sheet(page: Page, scale: float, furniture: _Furniture, drawing: Drawing, network: Network, style: Style) -> Sheet:
+def _sheets(
+    page: Page, scale: float, furniture: Sequence[_Furniture], drawings: Sequence[Drawing], network: Network,
+    style: Style,
+) -> tuple[Sheet, ...]:  # fmt: skip
+    pairs = enumerate(zip(furniture, drawings, strict=True), 1)
+    return tuple(_sheet(page, scale, f, d, network, style, f"{n} / {len(drawings)}") for n, (f, d) in pairs)
+
+
+def _sheet(
+    page: Page, scale: float, furniture: _Furniture, drawing: Drawing, network: Network, style: Style, number: str
+) -> Sheet:
     left, top = FILING_MARGIN + PAD, MARGIN + PAD
     right, bottom = page.width - MARGIN, page.height - MARGIN
     spare_w = furniture.width - drawing.box.w * scale
@@ -154,15 +194,24 @@ def _sheet(page: Page, scale: float, furniture: _Furniture, drawing: Drawing, ne
     columns_x = right - PAD - furniture.columns.count * (furniture.column_width + GAP) + GAP
     blocks = (
         frame(page, style),
-        title_block(network.sheet, page.name, right - block_w, bottom - HEIGHT, block_w, style),
+        title_block(_data(network, drawing), page.name, right - block_w, bottom - HEIGHT, block_w, style, number),
         *(_moved(block, columns_x, top) for block in furniture.columns.blocks),
         _moved(Block("notes", furniture.notes), left, bottom - furniture.band + PAD / 2),
         _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
     )
+    title = f"{drawing.title}: {drawing.state}" if drawing.state else drawing.title
     return Sheet(
-        page.name, page.width, page.height, drawing.title, drawing.desc, drawing,
+        page.name, page.width, page.height, title, drawing.desc, drawing,
         Onto(style, scale, dx, dy), tuple(b for b in blocks if b.shapes),
     )  # fmt: skip
+
+
+def _data(network: Network, drawing: Drawing) -> dict[str, str]:
+    """The sheet's data; the second title of the drawing of a state ends with its name."""
+    if not drawing.state:
+        return dict(network.sheet)
+    second = network.sheet.get("subtitle", "")
+    return dict(network.sheet) | {"subtitle": f"{second}, {drawing.state}" if second else drawing.state}
 
 
 def _moved(block: Block, dx: float, dy: float) -> Block:

@@ -40,10 +40,12 @@ FIELDS = (
 )
 
 
-def title_block(data: Mapping[str, str], page: str, x: float, y: float, width: float, style: Style) -> Block:
-    """The block with its top left corner at x, y, for sheet 1 of 1."""
+def title_block(
+    data: Mapping[str, str], page: str, x: float, y: float, width: float, style: Style, sheet: str = "1 / 1"
+) -> Block:
+    """The block with its top left corner at x, y; `sheet` is the sheet's number and how many there are."""
     values = {"type": "Piping schematic", "language": "en", "status": data.get("purpose", "")} | dict(data)
-    values |= {"size": page, "scale": "not to scale", "sheet": "1 / 1"}
+    values |= {"size": page, "scale": "not to scale", "sheet": sheet}
     column = width / 18
     shapes: list[Shape] = [Rect(x, y, width, HEIGHT, 0, Pen(style.pens["frame"]))]
     for name, key, c, r, wide, high in FIELDS:
