@@ -5,6 +5,10 @@ from collections.abc import Sequence
 from schemagen.layout.settle import Pull, Rule, RulesContradict, pushed, settled
 
 
+FARTHEST = 2000
+"""How many groups are pushed for one wish before it is given up."""
+
+
 class Aligner:
     """Keeps least positions that obey all rules; `join` ties two points to an exact distance if the rules allow.
 
@@ -66,9 +70,12 @@ class Aligner:
 
     def _push(self, group: int, by: int, fixed: int, moved: dict[int, int]) -> bool:
         """Pushes a group onward and what it runs into; False as soon as the fixed group would have to move."""
-        waiting = [(group, by)]
-        while waiting:
-            g, step = waiting.pop()
+        waiting = {group: by}
+        for _ in range(FARTHEST):
+            g = next(iter(waiting), None)
+            if g is None:
+                return True
+            step = waiting.pop(g)
             if g == fixed:
                 return False
             members = self.group[g]
@@ -79,19 +86,11 @@ class Aligner:
                 for w, gap in self.ahead[v]:
                     lack = self.at[v] + gap - self.at[w]
                     if lack > 0:
-                        if self.of[w] == g:
+                        other = self.of[w]
+                        if other in (g, fixed):
                             return False
-                        waiting.append((self.of[w], lack))
-                        if self.of[w] == fixed:
-                            return False
-            waiting = self._merged(waiting)
-        return True
-
-    def _merged(self, waiting: list[tuple[int, int]]) -> list[tuple[int, int]]:
-        most: dict[int, int] = {}
-        for g, step in waiting:
-            most[g] = max(step, most.get(g, 0))
-        return list(most.items())
+                        waiting[other] = max(lack, waiting.get(other, 0))
+        return False
 
     def settle(self, pulls: Sequence[Pull], rounds: int = 8) -> list[int]:
         """The positions after the groups, as rigid pieces, have moved to where their pulls balance."""

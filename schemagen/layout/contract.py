@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from schemagen.base.geometry import NORMAL, OPPOSITE, Box, Point
 from schemagen.layout.captions import caption_lines, label_of, slots
 from schemagen.layout.placement import Label, Placed, PlacedPort
-from schemagen.layout.shapes import End, Opening, Shape, joined, moved_part, placed, placed_at, positions
+from schemagen.layout.shapes import End, Opening, Shape, joined, moved_part, pipes_at, placed, placed_at, positions
 from schemagen.network.network import Network, Part
 
 GAP = 10
@@ -55,7 +55,7 @@ class _Contraction:
         self.tags = tags
         self.own = set(tags)
         self.ends: dict[str, list[tuple[End, str]]] = {t: [] for t in tags}
-        for pipe in network.pipes:
+        for pipe in pipes_at(network, tags):
             for n, port in enumerate((pipe.start, pipe.end)):
                 if port.tag in self.own:
                     self.ends[port.tag].append((End(pipe.index, n), port.port))

@@ -12,7 +12,8 @@ from schemagen.layout.ladders import laddered
 from schemagen.layout.levels import BACKWARD, levels, oriented
 from schemagen.layout.loose import beside_targets
 from schemagen.layout.placement import PlaceBox
-from schemagen.layout.shapes import End, Opening, Shape, joined
+from schemagen.layout.shapes import End, Opening, Shape, joined, pipes_at
+from schemagen.layout.twins import key_of, renamed
 from schemagen.network.network import Network
 from schemagen.network.waters import Waters
 
@@ -35,14 +36,25 @@ def lay_out(network: Network, waters: Waters) -> Shape:
     outside = laddered(network, contract(network, [t for t in tags if not place_of[t]]))
     wanted = _wanted(network, section, inside, outside, far)
     blocks: list[Block] = []
+    drawn: dict[tuple, tuple[Shape, list[str], tuple[int, ...]]] = {}
     for place, inner in inside.items():
-        own = laddered(network, contract(network, inner))
-        made = [_group(network, section, own, far, wish) for wish in ({}, wanted)]
+        made = [_inside_of(network, section, inner, far, wish, drawn) for wish in ({}, wanted)]
         if made[0].parts == made[1].parts and made[0].routes == made[1].routes:
             made.pop()
         shapes = tuple(_outlined(place, shape) for shape in made)
         blocks.append(Block(tuple(inner), shapes, tuple(shapes[0].open)))
     return _group(network, section, [*blocks, *outside], far, {})
+
+
+def _inside_of(network: Network, section, inner: list[str], far, wish: Mapping[End, int], drawn) -> Shape:
+    """What stands in a place: as its twin in `drawn`, if it has one there already."""
+    key, pipes = key_of(network, section, inner, wish, far)
+    if key in drawn:
+        shape, tags, twins = drawn[key]
+        return renamed(network, shape, (tags, twins), (inner, pipes))
+    shape = _group(network, section, laddered(network, contract(network, inner)), far, wish)
+    drawn[key] = shape, inner, pipes
+    return shape
 
 
 def _wanted(network: Network, section, inside, outside: list[Block], far) -> dict[End, int]:
@@ -51,7 +63,7 @@ def _wanted(network: Network, section, inside, outside: list[Block], far) -> dic
     for inner in inside.values():
         own = set(inner)
         ends = {}
-        for pipe in network.pipes:
+        for pipe in pipes_at(network, inner):
             for n, (port, other) in enumerate(((pipe.start, pipe.end), (pipe.end, pipe.start))):
                 if port.tag in own and other.tag not in own and other.tag in network.parts:
                     ends[End(pipe.index, n)] = Opening(Point(0, 0), _way_out(pipe, n, section, far))
@@ -71,7 +83,7 @@ def _ends_of(network: Network, blocks: Sequence[Block]) -> dict[int, tuple[int, 
     """The blocks at the start and end of every pipe that joins two of them."""
     where = {tag: n for n, block in enumerate(blocks) for tag in block.tags}
     out = {}
-    for pipe in network.pipes:
+    for pipe in pipes_at(network, where):
         a, b = where.get(pipe.start.tag, -1), where.get(pipe.end.tag, -1)
         if a >= 0 and b >= 0 and End(pipe.index, 0) in blocks[a].ends:
             out[pipe.index] = (a, b)
@@ -105,9 +117,9 @@ def _group(
     ends: dict[int, tuple[int, int]] = {}
     exits: dict[int, str] = {}
     wish: dict[int, tuple[str, int]] = {}
-    for pipe in network.pipes:
+    for pipe in pipes_at(network, where):
         a, b = where.get(pipe.start.tag, -1), where.get(pipe.end.tag, -1)
-        if a < 0 and b < 0 or a >= 0 and b >= 0 and _inside(blocks[a], pipe.index):
+        if a >= 0 and b >= 0 and _inside(blocks[a], pipe.index):
             continue
         if a < 0 or b < 0:
             end = End(pipe.index, 0 if a < 0 else 1)

@@ -22,7 +22,7 @@ def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) 
         for a, b in zip(row, row[1:], strict=False):
             rules.append(Rule(a, b, boxes[a].bottom - boxes[b].y + _gap(ladder, a, b)))
     pieces = list(_pieces(ladder, shapes, weight))
-    aligner, failed = min((_aligned(len(ladder.nodes), rules, pieces, rank) for rank in _RANKS), key=lambda r: len(r[1]))
+    aligner, failed = min((_aligned(len(ladder.nodes), rules, pieces, rank) for rank in _RANKS[: 3 if len(pieces) < MANY else 1]), key=lambda r: len(r[1]))
     pulls = [Pull(a, b, rest, 2) for a, b, rest in failed]
     for row in ladder.levels:
         for a, b in zip(row, row[1:], strict=False):
@@ -30,6 +30,9 @@ def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) 
             pulls.append(Pull(a, b, 0, 2 if tied else 1))
     return aligner.settle(pulls)
 
+
+MANY = 400
+"""From so many steps on only one order of wishes is tried."""
 
 _RANKS = (
     lambda weight, lines: 10 * weight + 100 * (lines == 2) + 2 * (lines == 0),

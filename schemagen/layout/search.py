@@ -12,7 +12,7 @@ from schemagen.layout.shapes import Shape
 CROSSING, BACK, AWAY, PASS = 8, 5, 1, 0.5
 """What a crossing costs, a pipe that turns back within a channel, a move away from the natural choice, a level passed."""
 
-TRIES = 4000
+TRIES = 3000
 """Nodes looked at in all trials together, at most."""
 
 
@@ -43,7 +43,7 @@ def scene(
     shape = tuple(
         chosen(b.shapes, sides_wanted(n, links, level)) if b.shapes else 0 for n, b in enumerate(blocks)
     )
-    best = maker.made(tuple(level), shape, 8)
+    best = maker.made(tuple(level), shape, max(1, min(8, TRIES // len(blocks))))
     tries = TRIES // max(len(best.ladder.nodes), 1)
     if tries < len(blocks):
         return best

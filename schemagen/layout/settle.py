@@ -4,6 +4,10 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 
+MOST = 300
+"""How many points are moved at once, at most."""
+
+
 class Rule(NamedTuple):
     """position[b] - position[a] >= gap."""
 
@@ -92,7 +96,8 @@ def settled(start: Sequence[int], rules: Sequence[Rule], pulls: Sequence[Pull], 
 def _shift(v: int, way: int, at: list[int], ahead, ties) -> bool:
     """Moves v and what has to go with it one way as far as it pays; False if it does not pay."""
     group: dict[int, None] = {}
-    _gather(v, way, at, ahead, group)
+    if not _gather(v, way, at, ahead, group):
+        return False
     for _ in range(12):
         gain, glued, weight = 0, -1, 0
         for m in group:
@@ -110,13 +115,13 @@ def _shift(v: int, way: int, at: list[int], ahead, ties) -> bool:
             for m in group:
                 at[m] += way * step
             return True
-        if glued < 0 or len(group) > 60:
+        if glued < 0 or len(group) > 60 or not _gather(glued, way, at, ahead, group):
             return False
-        _gather(glued, way, at, ahead, group)
     return False
 
 
-def _gather(v: int, way: int, at: list[int], ahead, group: dict[int, None]) -> None:
+def _gather(v: int, way: int, at: list[int], ahead, group: dict[int, None]) -> bool:
+    """Adds a point and all that stand in its way; False if they are too many to be moved at once."""
     stack = [v]
     group[v] = None
     while stack:
@@ -125,6 +130,9 @@ def _gather(v: int, way: int, at: list[int], ahead, group: dict[int, None]) -> N
             if u not in group and way * (at[u] - at[m]) <= gap:
                 group[u] = None
                 stack.append(u)
+        if len(group) > MOST:
+            return False
+    return True
 
 
 def _step(group: dict[int, None], way: int, at: list[int], ahead, ties) -> int:

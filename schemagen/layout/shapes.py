@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from schemagen.base.geometry import Box, Point, turned_point, turned_side, turned_size
 from schemagen.layout.placement import Label, PlaceBox, Placed, PlacedPort
-from schemagen.network.network import Part, PortId
+from schemagen.network.network import Network, Part, Pipe, PortId
 
 
 class End(NamedTuple):
@@ -79,6 +79,17 @@ class Shape:
             + [Box(*o.at, 0, 0) for o in self.open.values()]
             + [Box(x, y, 0, 0) for points in self.stubs.values() for x, y in points]
         )
+
+
+def pipes_at(network: Network, tags: Iterable[str]) -> list[Pipe]:
+    """The pipes that begin or end at any of the parts, in the order of the list."""
+    found = {
+        pipe.index: pipe
+        for tag in tags
+        for port in network.parts[tag].kind.ports
+        for pipe in network.pipes_at.get(PortId(tag, port), ())
+    }
+    return [found[i] for i in sorted(found)]
 
 
 def joined(shapes: Iterable[Shape]) -> Shape:

@@ -11,7 +11,8 @@ from typing import NamedTuple
 from schemagen.base.geometry import NORMAL, OPPOSITE, Box, Point
 from schemagen.layout.compact import simplified
 from schemagen.layout.contract import tee_placed
-from schemagen.layout.placement import Placed, PlaceBox
+from schemagen.layout.lay_out import standing_in
+from schemagen.layout.placement import Placed
 from schemagen.layout.shapes import Shape
 from schemagen.network.network import Network
 from schemagen.routing.pipe_labels import BUCKET
@@ -54,7 +55,6 @@ class _Table:
         self.network = network
         self.parts: dict[str, Placed] = {p.tag: p for p in sketch.parts}
         self.routes = dict(sketch.routes)
-        self.places = sketch.places
         self.whole = sketch.bounds()
         self.solids: dict[tuple[int, int], list[tuple[str, Box]]] = {}
         self.pieces: dict[tuple[int, int], list[_Piece]] = {}
@@ -67,7 +67,12 @@ class _Table:
         self.joints = {
             p.index: {e.tag if self._is_tee(e.tag) else e for e in (p.start, p.end)} for p in network.pipes
         }
-        self.home = {tag: self._place_of(part.box) for tag, part in self.parts.items()}
+        self.home = {tag: standing_in(network, tag) for tag in self.parts}
+        self.lines: dict[tuple[int, int], list[tuple[str, Box]]] = {}
+        for place in sketch.places:
+            for line in _outline(place.box):
+                for cell in _cells(line):
+                    self.lines.setdefault(cell, []).append((place.name, line))
         self.at_tee: dict[str, list[tuple[int, int]]] = {}
         for pipe in network.pipes:
             for n, end in enumerate((pipe.start, pipe.end)):
@@ -86,9 +91,6 @@ class _Table:
 
     def _is_tee(self, tag: str) -> bool:
         return self.network.parts[tag].kind.name == "tee"
-
-    def _place_of(self, box: Box) -> PlaceBox | None:
-        return next((p for p in self.places if p.box.overlaps(box)), None)
 
     def _stand(self, tag: str, box: Box) -> None:
         for cell in _cells(box):
@@ -115,7 +117,7 @@ class _Table:
         old = self.routes[i]
         self._take_up(i, old)
         now = self._cost(i, old, self.parts)
-        if len(old) < 3 and now < CROSSING:
+        if len(old) < 3 and now < CROSSING or now < CROSSING and not self._may_be_better(i, old):
             self._lay(i, old)
             return False
         best, best_parts = old, {}
@@ -130,6 +132,13 @@ class _Table:
         self.routes[i] = best
         self._lay(i, best)
         return best is not old
+
+    def _may_be_better(self, i: int, points: tuple[Point, ...]) -> bool:
+        """True if a pipe has more bends than its openings ask for, or an opening that may change."""
+        pipe = self.network.pipes[i]
+        (_, s), (_, t) = self._sides(i, self.parts)
+        least = 1 if (s in "LR") != (t in "LR") else 2
+        return len(points) - 2 > least or len(points) - 2 == 2 and any(self._is_tee(e.tag) for e in (pipe.start, pipe.end))
 
     def _ends(self, i: int) -> Iterator[Mapping[str, Placed]]:
         """The joints at the ends of a pipe as they are, and with the pipe on their free side."""
@@ -232,7 +241,7 @@ class _Table:
                 return False
             if any(p.pipe not in own and _meets(wide, p.box) for p in self.pieces.get(cell, ())):
                 return False
-        return not any(_meets(wide, line) for place in self.places for line in _outline(place.box))
+        return not any(_meets(wide, line) for cell in _cells(wide) for _, line in self.lines.get(cell, ()))
 
     # -- what a way costs ------------------------------------------------------------------------------------------
 
@@ -271,20 +280,17 @@ class _Table:
         return self._keeps_to_places(pipe, points)
 
     def _keeps_to_places(self, pipe, points: tuple[Point, ...]) -> bool:
-        homes = (self.home[pipe.start.tag], self.home[pipe.end.tag])
-        for place in self.places:
-            outline = _outline(place.box)
-            cuts = 0
-            for piece in _pieces(0, points):
-                for line in outline:
-                    if (line.h == 0) == piece.level:
-                        if line.grown(CLEAR - 1).overlaps(piece.box.grown(1)):
-                            return False
-                    elif line.grown(1).overlaps(piece.box.grown(1)):
-                        cuts += 1
-            if cuts != (place is homes[0]) + (place is homes[1]) - 2 * (place is homes[0] and place is homes[1]):
-                return False
-        return True
+        cuts: dict[str, int] = {}
+        for piece in _pieces(0, points):
+            wide = piece.box.grown(CLEAR - 1)
+            for name, line in dict.fromkeys(found for cell in _cells(wide) for found in self.lines.get(cell, ())):
+                if (line.h == 0) == piece.level:
+                    if line.grown(1).overlaps(wide):
+                        return False
+                elif line.grown(1).overlaps(piece.box.grown(1)):
+                    cuts[name] = cuts.get(name, 0) + 1
+        a, b = self.home[pipe.start.tag], self.home[pipe.end.tag]
+        return cuts == {name: 1 for name in (a, b) if name and a != b}
 
     def _crossings(self, piece: _Piece, there: bool) -> int | None:
         """How many pipes a piece crosses; None if it lies on one, too near beside one, or touches one."""
