@@ -54,14 +54,15 @@ def check(facts):
 
 def _fault(facts, part, a, b) -> Fault:
     way = _way(facts, a, b)
-    pipes = [p for port in way for p in facts.network.pipes_at.get(port, ()) if facts.network.far_end(p, port) in way]
+    steps = set(zip(way, way[1:], strict=False))
+    pipes = [p for p in facts.network.pipes if (p.start, p.end) in steps or (p.end, p.start) in steps]
     through = list(dict.fromkeys(port.tag for port in way if port.tag != part.tag))
     by = f" through {', '.join(through[:5])}{', …' if len(through) > 5 else ''}" if through else " by a pipe"
     return Fault(
         f"the two waters that {part.tag} keeps apart, at {a} and {b}, are joined{by}",
         f"take out the pipe that joins them, or check the openings of {part.tag}",
         parts=(part.tag, *through),
-        pipes=list(dict.fromkeys(pipes)),
+        pipes=pipes,
         ports=(a, b),
     )
 

@@ -109,9 +109,13 @@ class Heat:
 
     def is_shut_behind(self, coil: Coil) -> bool:
         """True if the store's own cut-out closes the way back from a coil."""
-        valves = {tag for tag in self.acts_on(coil.store.tag) if self.is_valve(tag)}
-        if not valves:
+        mine = self.acts_on(coil.store.tag)
+        valves = {tag for tag in mine if self.is_valve(tag)}
+        pumps = {tag for tag in mine if self.parts[tag].kind.driver == "pump"}
+        by_valve, by_pump = ({port.tag for port in starts} for starts in self._starts)
+        ends = self._takers | by_valve | by_pump
+        back = self.facts.reach.downstream(coil.back, without=ends | valves)
+        if not valves | pumps or any(port.tag in by_valve for port in back):
             return False
-        homes = {port for giver in self.facts.givers for port in self.facts.return_ports(giver)}
-        stop = valves | self._takers | {giver.tag for giver in self.facts.givers}
-        return not homes & self.facts.reach.downstream(coil.back, without=stop)
+        back = self.facts.reach.downstream(coil.back, without=ends | valves | pumps)
+        return not any(port.tag in by_pump for port in back)
