@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from schemagen.layout.settle import Pull, Rule, RulesContradict, pushed, settled
 
-
 FARTHEST = 2000
 """How many groups are pushed for one wish before it is given up."""
 

@@ -19,8 +19,8 @@ TRACK = 20
 ROUNDS = 3
 
 WIDE, FOLDS, DEEP, LEAST_GAIN = 1.5, 6, 200, 20
-"""What is this much wider than high is folded, so often at most, where shapes overlap in height by less than this, and if
-it gains that much in width."""
+"""How much wider than high a drawing must be to be folded, how often, where shapes overlap in height by less than what,
+and for what gain in width."""
 
 
 def arrange(
@@ -57,7 +57,8 @@ def arrange(
     return joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out, crossings=crossings)])
 
 
-def _closer(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], alike) -> tuple[list[Shape], list[Wire]]:
+def _closer(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], alike):
+    """All moved closer together along both axes in turn."""
     for _ in range(ROUNDS):
         for axis in "xy":
             closer = compacted(placed, wires, axis, exits, alike)
@@ -67,7 +68,7 @@ def _closer(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], al
 
 
 def _narrower(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], alike):
-    """What is wide and low made narrower: shapes that stand side by side are put one above the other while that pays."""
+    """What is wide and low made narrower: shapes side by side are put one above the other while that pays."""
     for _ in range(FOLDS):
         w, h = _extent(placed, wires)
         if w < WIDE * h:

@@ -2,8 +2,9 @@
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from schemagen.network.network import Network
+from schemagen.network.network import Network, Pipe
 
 
 def canonical(network: Network, section: Sequence[str]) -> list[str]:
@@ -57,3 +58,26 @@ def _walked(network: Network, colour: Mapping[str, str], around) -> list[str]:
             onward = sorted(around[tag], key=lambda e: (e[0][0] == "<", e[0], colour[e[1]], place[e[1]]))
             stack += [far for _, far in reversed(onward) if far not in out]
     return list(out)
+
+
+def in_canonical_order(network: Network, section: Sequence[str]) -> tuple[Network, tuple[str, ...], tuple[int, ...]]:
+    """The network with parts and pipes in an order that does not hang on the list's, the sections of its pipes, and for
+    each of its pipes the index in the list.
+    """
+    rank = {tag: n for n, tag in enumerate(canonical(network, section))}
+
+    def place(pipe: Pipe) -> tuple:
+        ends = (pipe.start, pipe.end)
+        names = ("" if network.parts[e.tag].kind.shape == "tee" else e.port for e in ends)
+        return *(rank[e.tag] for e in ends), *names, pipe.index
+
+    pipes = sorted(network.pipes, key=place)
+    return (
+        replace(
+            network,
+            parts={tag: network.parts[tag] for tag in rank},
+            pipes=tuple(replace(p, index=n) for n, p in enumerate(pipes)),
+        ),
+        tuple(section[p.index] for p in pipes),
+        tuple(p.index for p in pipes),
+    )

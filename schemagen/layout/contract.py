@@ -314,7 +314,8 @@ class _Contraction:
         centre = Point(w // 2, 0)
         edge = {
             "L": Point(0, 0), "R": Point(w, 0),
-            "T": Point(centre.x, -(part.kind.symbol.h // 2)), "B": Point(centre.x, part.kind.symbol.h - part.kind.symbol.h // 2),
+            "T": Point(centre.x, -(part.kind.symbol.h // 2)),
+            "B": Point(centre.x, part.kind.symbol.h - part.kind.symbol.h // 2),
         }  # fmt: skip
         sides: dict[End, str] = {}
         if enter is not None:

@@ -1,4 +1,4 @@
-"""Emitters side by side between one flow and one return become a ladder: one column, flow riser left, return riser right.
+"""Emitters between one flow and one return become a ladder: one column, flow riser left, return riser right.
 
 The flow comes in at the lower left and rises; the return falls at the right and goes back below the lowest rung, so
 that no pipe of the ladder crosses another.
@@ -32,7 +32,7 @@ class _Rung:
 
 @dataclass(frozen=True)
 class _Ladder:
-    """Rungs from the nearest to the farthest with the joints between; `joints[k]` are those of rung k (the last has none)."""
+    """Rungs from the nearest to the farthest; `joints[k]` are those of rung k (the last has none)."""
 
     rungs: tuple[_Rung, ...]
     joints: tuple[tuple[int, int], ...]
@@ -165,9 +165,8 @@ def _extended(shape: Shape, run: Shape, end: End, way: int) -> Shape:
     way_in = (o, Point(o.x, 0), run.open[end.other].at)
     both = joined([shape, run])
     ends = {e: v for e, v in both.open.items() if e not in (end, end.other)}
-    return Shape(
-        both.parts, {**both.routes, end.pipe: directed(end, simplified(way_in))}, both.labels, both.places, ends, both.stubs
-    )
+    routes = {**both.routes, end.pipe: directed(end, simplified(way_in))}
+    return Shape(both.parts, routes, both.labels, both.places, ends, both.stubs)
 
 
 def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
@@ -204,7 +203,7 @@ def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
             tee = tee_placed(network.parts[block.joint], Point(x, heights[k]), {names[e]: s for e, s in sides.items()})
             tees.append((tee, {e: tee.ports[names[e]].at for e in sides}, rung_end, up, down))
         own = tees[-len(ladder.joints):]
-        for k, (_, at, rung_end, up, down) in enumerate(own):
+        for k, (_, at, rung_end, up, _) in enumerate(own):
             _join(routes, rung_end, at[rung_end], pieces[k], ())
             if k == len(own) - 1:
                 _join(routes, up, at[up], pieces[k + 1], (Point(x, heights[k + 1]),))

@@ -1,11 +1,12 @@
 """From a network to a sketch: every part has its place and every pipe a way that is legal, if not yet the best."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from schemagen.base.geometry import Box, Point
 from schemagen.base.text import label_size
 from schemagen.layout.arrange import arrange, exit_order
-from schemagen.layout.canonical import canonical
+from schemagen.layout.canonical import in_canonical_order
 from schemagen.layout.compact import simplified
 from schemagen.layout.contract import Block, contract
 from schemagen.layout.ladders import laddered
@@ -26,8 +27,13 @@ PAD = 10
 
 def lay_out(network: Network, waters: Waters) -> Shape:
     """All parts and pipes of a network as one shape. Parts of one place stand in one outline; nothing overlaps."""
-    section = waters.section
-    tags = canonical(network, section)
+    network, section, index = in_canonical_order(network, waters.section)
+    sketch = _sketch(network, section)
+    return replace(sketch, routes={index[i]: points for i, points in sketch.routes.items()})
+
+
+def _sketch(network: Network, section: Sequence[str]) -> Shape:
+    tags = list(network.parts)
     far = _levels(network, section, tags)
     place_of = {t: standing_in(network, t) for t in tags}
     inside = {
@@ -217,4 +223,5 @@ def _outlined(name: str, shape: Shape) -> Shape:
         ends[end] = Opening(edge, o.side)
         points = routes.pop(end.pipe)
         stubs[end] = simplified((*(points if end.end == 0 else points[::-1]), edge))
-    return Shape(shape.parts, routes, shape.labels, (*shape.places, PlaceBox(name, frame, label)), ends, stubs, shape.crossings)
+    places = (*shape.places, PlaceBox(name, frame, label))
+    return Shape(shape.parts, routes, shape.labels, places, ends, stubs, shape.crossings)

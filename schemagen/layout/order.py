@@ -47,8 +47,8 @@ class _Order:
     """Positions of nodes within levels, and the chords in the channels between them.
 
     Seen as a disc, a channel has its left ends down one side and its right ends up the other: two chords whose ends
-    alternate round it have to cross, others need not. A column is a level's tees that stand above one another; lines may
-    pass between them, at the price of a crossing.
+    alternate round it have to cross, others need not. A column is a level's tees that stand above one another; lines
+    may pass between them, at the price of a crossing.
     """
 
     def __init__(self, ladder: Ladder, shapes: Sequence[Shape | None], wish: Wish) -> None:
@@ -105,7 +105,7 @@ class _Order:
                 self.pos[v] = i
 
     def best(self, rounds: int, like: Ladder | None) -> list[list[int]]:
-        """The best order found from a few starts, each a fixed function of its number: one like another ladder's first."""
+        """The best order found from a few starts, each fixed by its number; the first like another ladder."""
         kept, least = None, None
         for n in range(-1 if like else 0, rounds):
             if n < 0:
@@ -361,9 +361,9 @@ def columns_of(ladder: Ladder) -> list[list[int]]:
 def ordered(
     ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish, like: Ladder | None = None
 ) -> tuple[list[list[int]], float]:
-    """The nodes of each level from top to bottom, and how many crossings that makes, with a bit for each return on high.
+    """The nodes of each level from top to bottom, and the crossings that makes, with a bit for each return on high.
 
-    `like` is a ladder in order that this one may be nearly like. After: tees of one column are in the order of the column.
+    """The nodes of each level from top to bottom, and how many crossings that makes (a return on high counts a bit).
     """  # fmt: skip
     order = _Order(ladder, shapes, wish)
     return order.best(rounds, like), order.least

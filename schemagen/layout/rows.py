@@ -22,7 +22,9 @@ def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) 
         for a, b in zip(row, row[1:], strict=False):
             rules.append(Rule(a, b, boxes[a].bottom - boxes[b].y + _gap(ladder, a, b)))
     pieces = list(_pieces(ladder, shapes, weight))
-    aligner, failed = min((_aligned(len(ladder.nodes), rules, pieces, rank) for rank in _RANKS[: 3 if len(pieces) < MANY else 1]), key=lambda r: len(r[1]))
+    ranks = _RANKS[: 3 if len(pieces) < MANY else 1]
+    tried = (_aligned(len(ladder.nodes), rules, pieces, rank) for rank in ranks)
+    aligner, failed = min(tried, key=lambda r: len(r[1]))
     pulls = [Pull(a, b, rest, 2) for a, b, rest in failed]
     for row in ladder.levels:
         for a, b in zip(row, row[1:], strict=False):
@@ -45,7 +47,7 @@ _RANKS = (
 def _aligned(count: int, rules: list[Rule], pieces, rank):
     """The steps made level one by one, the most important first, and those that cannot be."""
     aligner, failed = Aligner(count, rules), []
-    for weight, lines, a, b, rest in sorted(pieces, key=lambda p: -rank(p[0], p[1])):
+    for _, _, a, b, rest in sorted(pieces, key=lambda p: -rank(p[0], p[1])):
         if not aligner.join(a, b, rest):
             failed.append((a, b, rest))
     return aligner, failed

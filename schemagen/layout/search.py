@@ -10,7 +10,7 @@ from schemagen.layout.paths import Ladder, chosen, ladder, sides_wanted, spread
 from schemagen.layout.shapes import Shape
 
 CROSSING, BACK, AWAY, PASS = 8, 5, 1, 0.5
-"""What a crossing costs, a pipe that turns back within a channel, a move away from the natural choice, a level passed."""
+"""What a crossing costs, a pipe that turns back in a channel, a choice other than the natural one, a level passed."""
 
 TRIES = 3000
 """Nodes looked at in all trials together, at most."""
@@ -38,7 +38,7 @@ def scene(
     wish: Wish,
     warm: Mapping[int, int],
 ) -> Scene:
-    """The best scene found from the natural one. `fixed` blocks keep their level. The same input gives the same scene."""
+    """The best scene found from the natural one. `fixed` blocks keep their level."""
     maker = _Maker(blocks, links, ends, wish, warm)
     shape = tuple(
         chosen(b.shapes, sides_wanted(n, links, level)) if b.shapes else 0 for n, b in enumerate(blocks)

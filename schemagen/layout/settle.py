@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-
 MOST = 300
 """How many points are moved at once, at most."""
 

@@ -1,8 +1,10 @@
 """From a sketch to a plan: final ways, hops at crossings, and the texts beside pipes."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 from schemagen.base.geometry import Box
+from schemagen.layout.canonical import in_canonical_order
 from schemagen.layout.placement import Plan, Route
 from schemagen.layout.shapes import Shape, bounds_of
 from schemagen.network.network import Network
@@ -16,8 +18,9 @@ EDGE = 10
 
 def route(sketch: Shape, network: Network, waters: Waters) -> Plan:
     """The finished plan of a sketch. After: every crossing has a hop on one of its pipes, no text lies on anything."""
-    sketch = tidied(network, sketch)
-    ways = dict(sorted(sketch.routes.items()))
+    same, _, index = in_canonical_order(network, waters.section)
+    sketch = tidied(same, replace(sketch, routes={n: sketch.routes[i] for n, i in enumerate(index)}))
+    ways = dict(sorted((index[n], points) for n, points in sketch.routes.items()))
     over = hops(network, waters, ways)
     taken = Taken(
         [p.box for p in sketch.parts]

@@ -138,7 +138,8 @@ class _Table:
         pipe = self.network.pipes[i]
         (_, s), (_, t) = self._sides(i, self.parts)
         least = 1 if (s in "LR") != (t in "LR") else 2
-        return len(points) - 2 > least or len(points) - 2 == 2 and any(self._is_tee(e.tag) for e in (pipe.start, pipe.end))
+        at_joint = self._is_tee(pipe.start.tag) or self._is_tee(pipe.end.tag)
+        return len(points) - 2 > least or len(points) == 4 and at_joint
 
     def _ends(self, i: int) -> Iterator[Mapping[str, Placed]]:
         """The joints at the ends of a pipe as they are, and with the pipe on their free side."""
@@ -373,7 +374,8 @@ def _leaves(way: tuple[Point, ...], s: str, t: str) -> bool:
         if (q.x - p.x) * nx + (q.y - p.y) * ny < CLEAR:
             return False
     return all(
-        (q.x - p.x) * (r.x - q.x) + (q.y - p.y) * (r.y - q.y) >= 0 for p, q, r in zip(way, way[1:], way[2:], strict=False)
+        (q.x - p.x) * (r.x - q.x) + (q.y - p.y) * (r.y - q.y) >= 0
+        for p, q, r in zip(way, way[1:], way[2:], strict=False)
     )
 
 
