@@ -363,7 +363,7 @@ def ordered(
 ) -> tuple[list[list[int]], float]:
     """The nodes of each level from top to bottom, and the crossings that makes, with a bit for each return on high.
 
-    """The nodes of each level from top to bottom, and how many crossings that makes (a return on high counts a bit).
+    `like` is a ladder in order that this one may be nearly like. After: tees of one column keep its order.
     """  # fmt: skip
     order = _Order(ladder, shapes, wish)
     return order.best(rounds, like), order.least
