@@ -49,6 +49,7 @@ class Pipe:
     points: tuple
     hops: tuple
     straight: bool
+    moves: str = "forward"
 
     @property
     def name(self) -> str:
@@ -113,7 +114,8 @@ def _pipe(element) -> Pipe:
         if turn:
             kept.append(p)
     start, end, section = (element.get(f"data-{key}") for key in ("from", "to", "section"))
-    return Pipe(start, end, section, tuple(kept), tuple(hops), straight)
+    moves = element.get("data-moves", "forward")
+    return Pipe(start, end, section, tuple(kept), tuple(hops), straight, moves)
 
 
 def _on_line(a, p, b) -> bool:
@@ -260,13 +262,16 @@ def tees_without_dot(p: Picture):
 
 
 def arrows_astray(p: Picture):
-    """An arrow lies on its own pipe and points from its start to its end."""
+    """An arrow lies on its own pipe and points the way the water moves, by default from its start to its end."""
     pipes = {pipe.name: pipe for pipe in p.pipes}
     for name, (tip, left, right) in p.arrows:
         back = ((left[0] + right[0]) / 2, (left[1] + right[1]) / 2)
-        if name not in pipes or not any(_lies_on(tip, a, b) and _lies_on(back, a, b) and _ahead(back, tip, a, b)
-                                        for a, b in pipes[name].runs):  # fmt: skip
+        ways = {"forward": 1, "backward": -1, "still": 0}
+        runs = [pair[:: ways[pipes[name].moves] or 1] for pair in pipes[name].runs] if name in pipes else []
+        if not any(_lies_on(tip, a, b) and _lies_on(back, a, b) and _ahead(back, tip, a, b) for a, b in runs):
             yield f"an arrow of {name} does not lie along it"
+        elif pipes[name].moves == "still":
+            yield f"{name} stands still and has an arrow"
 
 
 def _ahead(back, tip, a, b) -> bool:

@@ -206,9 +206,9 @@ class _Told:
         network = self.operation.network
         if doubtful := [p.name for p in network.pipes if self.flow.uncertain(p)]:
             said.append(f"Which way water goes in {_some(doubtful)} depends on how strongly the loads resist.")
-        if self.state.sort != "filling":
-            if against := [p.name for p in network.pipes if self.flow.direction(p) < 0 and not self.flow.uncertain(p)]:
-                said.append(f"Water moves against the listed direction in {_some(against)}.")
+        against = [p.name for p in network.pipes if self.flow.direction(p) < 0 and not self.flow.uncertain(p)]
+        if against and self.state.sort != "filling":
+            said.append(f"Water moves against the listed direction in {_some(against)}.")
         return " ".join(said)
 
 

@@ -282,7 +282,8 @@ class _States:
         """A heat pump takes heat back from its water to clear ice off its outdoor coil; water runs as in heating."""
         units = [tag for tag in self.parts if self._uses_air(tag)]
         for tag in units:
-            calls = sorted((c for c in self.calls if tag in c.wants), key=lambda c: _AS_IN_DEFROST.index(c.duty))
+            own = [call for call in self.calls if tag in call.wants or tag in self.always]
+            calls = sorted(own, key=lambda call: _AS_IN_DEFROST.index(call.duty))
             if calls:
                 name = f"defrost: {self._called(tag)}" if len(units) > 1 else "defrost"
                 state = self.calling(self._with_followers(calls[0]), name, "defrost")

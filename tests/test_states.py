@@ -1,0 +1,371 @@
+"""Accounts and drawings of the operating states: what a practitioner would write, and what the solved flow says."""
+
+import json
+import re
+from collections import Counter
+from itertools import pairwise
+from pathlib import Path
+
+import never
+import pytest
+from fragments import built
+from systems import system
+from test_cli import run
+
+from schemagen import read
+from schemagen.network.network import PortId
+from schemagen.operation.account import account_of, stands
+from schemagen.operation.operate import operate
+from schemagen.operation.state_view import view_of
+from schemagen.operation.ways import Branches, Stop, in_words, tags_on, ways_of
+from schemagen.output.as_svg import svg_text
+from schemagen.sheets.states_text import as_json, as_text
+
+EXAMPLES = sorted(p for p in (Path(__file__).parent.parent / "examples").iterdir() if not p.name.startswith("."))
+SOUND = EXAMPLES[:8]
+WORKING = ("call", "all-calls", "defrost")
+SEEDS = [(seed, size) for size in (12, 40, 90) for seed in range(5)]
+
+
+def example(number: str):
+    return read(next(p for p in EXAMPLES if p.name.startswith(number)))
+
+
+def ways(number: str, name: str) -> list[str]:
+    op = example(number).operation
+    return [in_words(way) for way in ways_of(op.flow(op.state(name)))]
+
+
+def account(op, name: str) -> str:
+    return " ".join(account_of(op, op.state(name)).sentences)
+
+
+def operation(text: str):
+    return operate(built(text).network)
+
+
+# the ways of the water
+
+AS_A_PRACTITIONER_WRITES = [
+    ("01", "heating calls", ["B1 → R1, R2 and R3 → MF1 → B1"]),
+    ("02", "hot water calls", ["B1 → P1 → ZV2 → ST1 coil → MF1 → B1"]),
+    ("02", "heating calls", ["B1 → P1 → ZV1 → R1, R2 and R3 → MF1 → B1"]),
+    ("02", "all calls", ["B1 → P1 → [ZV1 → R1, R2 and R3 | ZV2 → ST1 coil] → MF1 → B1"]),
+    ("02", "all zones shut", ["P1 → BP1 → MF1 → B1 → P1"]),
+    ("02", "tap open: HO1 (Kitchen hot tap)", ["CM1 → CW1 → ST1 → HO1"]),
+    ("03", "hot water calls", ["HP1 → DV1 → ST1 coil → MF1 → HP1"]),
+    ("03", "heating calls", ["BU1 → P1 → ZV1 → R1 and R2 → BU1"]),
+    ("03", "buffer calls", ["HP1 → DV1 → BU1 → MF1 → HP1"]),
+    ("03", "defrost", ["HP1 → DV1 → BU1 → MF1 → HP1"]),
+    ("03", "hot-water circulation runs", ["ST1 → P2 → ST1"]),
+    ("04", "heating calls", ["ST1 buffer → P1 → ZV1 → R1 and R2 → ST1 buffer"]),
+    ("05", "heating calls: RT1 (Living room)",
+     ["B1 → ZV1 → MS1 → MF1 → B1", "MS1 → UM1 → UL1, UL2 and UL3 → UM1 → MS1"]),
+    ("06", "solar charging", ["SC1 → ST1 lower coil → P1 → FF1 → SC1"]),
+    ("06", "hot water calls", ["B1 → ZV2 → ST1 upper coil → MF1 → B1"]),
+    ("06", "tap open: HO1 (Kitchen hot tap)", ["CM1 → IG1 → ST1 (and past it) → MV1 → HO1"]),
+    ("07", "stove burns", ["SF1 → HL1 → SF1", "SF1 → TS1 (and past it) → LV1 → MF1 → P1 → SF1"]),
+    ("08", "heating calls: RT2 (Flat 2)",
+     ["B1 → P1 → LH1 → MF1 → B1", "LH1 → P2 → HU2 network → LH1", "HU2 → HZ2 → HU2"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("number", "state", "told"), AS_A_PRACTITIONER_WRITES)
+def test_the_ways_of_water_read_as_a_practitioner_would_write_them(number, state, told):
+    assert ways(number, state) == told
+
+
+def test_no_water_has_no_way():
+    assert ways("03", "no calls, power on") == []
+
+
+def test_a_short_circuit_past_a_part_is_told():
+    op = operation(
+        "parts: system-boiler B1; tee T1; tee T2; radiator R1\n"
+        "pipes: B1.flow - T1.a; T1.b - R1.a; T1.branch - T2.branch; R1.b - T2.a; T2.b - B1.return"
+    )
+    assert [in_words(w) for w in ways_of(op.flow(op.states[0]))] == ["B1 → R1 (and past it) → B1"]
+
+
+def test_many_parts_side_by_side_are_counted():
+    stops = tuple((Stop(f"R{n}", f"R{n}"),) for n in range(1, 21))
+    assert in_words((Branches(stops),)) == "R1, R2, R3 … R20 (20 side by side)"
+
+
+def test_two_sources_side_by_side_are_both_on_the_way():
+    op = operation(
+        "parts: system-boiler B1; system-boiler B2; tee T1; tee T2; radiator R1\n"
+        "pipes: B1.flow - T1.a; B2.flow - T1.branch; T1.b - R1.a; R1.b - T2.a; T2.b - B1.return; "
+        "T2.branch - B2.return"
+    )
+    assert [in_words(w) for w in ways_of(op.flow(op.states[0]))] == ["B1 and B2 → R1"]
+
+
+@pytest.mark.parametrize(("seed", "size"), SEEDS)
+def test_each_step_of_a_way_is_one_that_moving_water_takes(seed, size):
+    """By a search of its own: from each stop the next one is reached along pipes in which water moves."""
+    network, _ = system(seed, size)
+    op = operate(network)
+    for state in op.of_sort(*WORKING):
+        flow = op.flow(state)
+        onward = {}
+        for pipe in network.pipes:
+            if way := flow.direction(pipe):
+                a, b = (pipe.start.tag, pipe.end.tag)[::way]
+                onward.setdefault(a, set()).add(b)
+        for way in ways_of(flow):
+            for one, other in pairwise(way):
+                for a in _ends(one, last=True):
+                    for b in _ends(other, last=False):
+                        assert _reaches(onward, a, b), (state.name, in_words(way), a, b)
+
+
+def _ends(item, last: bool) -> list[str]:
+    if isinstance(item, Stop):
+        return [item.tag]
+    return [tag for way in item.ways for tag in _ends(way[-1 if last else 0], last)]
+
+
+def _reaches(onward, a: str, b: str) -> bool:
+    seen, todo = set(), [a]
+    while todo:
+        for tag in onward.get(todo.pop(), ()):
+            if tag == b:
+                return True
+            if tag not in seen:
+                seen.add(tag)
+                todo.append(tag)
+    return False
+
+
+@pytest.mark.parametrize(("seed", "size"), SEEDS)
+def test_every_source_pump_and_load_in_which_water_moves_is_on_a_way(seed, size):
+    network, _ = system(seed, size)
+    op = operate(network)
+    for state in op.of_sort(*WORKING):
+        flow = op.flow(state)
+        told = set(tags_on(ways_of(flow)))
+        for tag, part in network.parts.items():
+            named = part.kind.takes or part.kind.gives
+            if (named and flow.part_moves(tag, named)) or (part.kind.driver == "pump" and flow.part_moves(tag)):
+                assert tag in told, (state.name, tag)
+
+
+# accounts
+
+
+def test_the_account_of_hot_water_says_what_turns_what_runs_and_what_waits():
+    assert account(example("03").operation, "hot water calls") == (
+        "CT1 (cylinder thermostat) calls. DV1 turns to a (hot water); HP1 and its pump run. "
+        "Water goes HP1 → DV1 → ST1 coil → MF1 → HP1. Heating stands still."
+    )
+
+
+def test_in_a_defrost_the_pump_runs_as_in_heating_and_the_heat_pump_gives_no_heat():
+    op = example("03").operation
+    state, like = op.state("defrost"), op.state("buffer calls")
+    network, flow, flow_like = op.network, op.flow(state), op.flow(like)
+    assert [flow.direction(p) for p in network.pipes] == [flow_like.direction(p) for p in network.pipes]
+    assert (state.pumps_on, state.sources_on) == (("HP1",), ())
+    assert account(op, "defrost").startswith("HP1 clears ice off its outdoor coil with heat from its water.")
+
+
+def test_a_boiler_has_no_defrost_and_two_heat_pumps_have_one_each():
+    assert not list(example("02").operation.of_sort("defrost"))
+    op = operation(
+        "parts: air-heat-pump H1; air-heat-pump H2; radiator R1; radiator R2\n"
+        "pipes: H1.flow - R1.a; R1.b - H1.return; H2.flow - R2.a; R2.b - H2.return"
+    )
+    giving = {s.name: s.sources_on for s in op.of_sort("defrost")}
+    assert giving == {"defrost: H1": ("H2",), "defrost: H2": ("H1",)}
+
+
+def test_a_bypass_that_opens_is_told():
+    assert "BP1 opens on the pressure" in account(example("02").operation, "all zones shut")
+
+
+def test_a_fire_goes_on_when_the_power_is_off():
+    assert "SF1 goes on giving heat" in account(example("07").operation, "power off")
+
+
+def test_states_that_one_stands_for_are_named():
+    told = account(example("05").operation, "heating calls: RT1 (Living room)")
+    assert told.endswith("The same holds for heating calls: RT2 (Bedroom).")
+
+
+def test_water_that_runs_nowhere_is_said_so_in_a_faulty_list():
+    assert "HP1 and its pump run. No water moves." in account(example("09").operation, "hot water calls")
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_an_account_names_only_tags_that_are_in_the_list(path):
+    op = read(path).operation
+    for state in op.states:
+        for tag in re.findall(r"\b[A-Z]{1,3}\d+\b", account(op, state.name)):
+            assert tag in op.network.parts, (state.name, tag)
+
+
+@pytest.mark.parametrize("path", SOUND, ids=lambda p: p.stem)
+def test_in_a_correct_example_no_source_stands_still_and_no_pump_is_dead_headed(path):
+    op = read(path).operation
+    for state in op.of_sort(*WORKING, "all-shut"):
+        flow = op.flow(state)
+        for tag in (*state.sources_on, *state.pumps_on):
+            kind = op.network.parts[tag].kind
+            if kind.gives or kind.driver == "pump":
+                moving = flow.part_moves(tag, kind.gives) if kind.gives else flow.part_moves(tag)
+                assert moving or (state.sort == "all-shut" and tag == "MS1"), (state.name, tag)
+
+
+@pytest.mark.parametrize("path", SOUND, ids=lambda p: p.stem)
+def test_water_enters_no_opening_of_a_part_whose_way_is_shown_shut(path):
+    op = read(path).operation
+    for state in op.states:
+        flow, seen = op.flow(state), stands(op, state)
+        for tag, word in seen.items():
+            part = op.network.parts[tag]
+            if word == "shut" and part.kind.name in ("zone-valve", "isolating-valve", "bypass-valve"):
+                assert all(flow.into(PortId(tag, name)) == 0 for name in part.kind.ports), (state.name, tag)
+
+
+def test_a_source_that_only_pumps_is_seen_off():
+    op = example("03").operation
+    assert [stands(op, op.state(n))["HP1"] for n in ("buffer calls", "defrost", "power off")] == ["on", "off", "off"]
+
+
+def test_an_outdoor_unit_follows_its_indoor_unit():
+    op = operation(
+        "parts: split-outdoor-unit O1; heat-pump-indoor-unit H1; radiator R1; room-thermostat X1 acts-on H1\n"
+        "pipes: O1.gas - H1.gas; H1.liquid - O1.liquid; H1.heating-flow - R1.a; R1.b - H1.return"
+    )
+    assert [op.state(n).positions["O1"] for n in ("heating calls", "power off")] == ["on", "off"]
+    assert [s.name for s in op.of_sort("defrost")] == ["defrost"]
+
+
+# printed
+
+
+def test_the_json_document_has_the_keys_that_other_programs_rely_on():
+    op = example("03").operation
+    document = json.loads(json.dumps(as_json("x.yaml", op)))
+    assert document["list"] == "x.yaml"
+    assert [s["name"] for s in document["states"]] == [s.name for s in op.states]
+    keys = {"name", "sort", "calling", "alike", "positions", "pumps", "sources", "outlets", "pipes", "ways", "account"}
+    for state in document["states"]:
+        assert keys == state.keys()
+        assert [(p["from"], p["to"]) for p in state["pipes"]] == [p.pair for p in op.network.pipes]
+        assert {p["moves"] for p in state["pipes"]} <= {"forward", "backward", "still"}
+
+
+def test_the_table_tells_for_each_state_what_differs_from_rest():
+    lines = as_text(example("03").operation).splitlines()
+    head = next(line for line in lines if line.startswith("part")).split()
+    cells = {line.split()[0]: line.split() for line in lines if re.match(r"(HP1|DV1|ZV1|P1) ", line)}
+    hot_water, rest = head.index("1") - 1, 1
+    assert head[:4] == ["part", "at", "rest", "1"]
+    assert [cells[t][rest] for t in ("HP1", "DV1", "ZV1", "P1")] == ["off", "b", "shut", "off"]
+    assert [cells[t][hot_water] for t in ("HP1", "DV1", "ZV1", "P1")] == ["on", "a", "·", "·"]
+
+
+def test_the_verb_prints_states_and_names_them_when_one_is_not_there(tmp_path):
+    first = EXAMPLES[0]
+    assert "  1  Heating calls" in run("states", first, cwd=tmp_path).stdout
+    assert json.loads(run("states", first, "--format", "json", cwd=tmp_path).stdout)["states"]
+    wrong = run("draw", first, "--state", "hot watr", "-o", "x.svg", cwd=tmp_path)
+    assert wrong.returncode == 2
+    assert "heating calls" in wrong.stderr
+    assert run("draw", first, "--state", "filling", "--states", cwd=tmp_path).returncode == 2
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_drawing_of_a_state_does_not_take_the_name_of_the_plain_one(tmp_path):
+    (tmp_path / "x.yaml").write_text(EXAMPLES[0].read_text(encoding="utf-8"), encoding="utf-8")
+    assert run("draw", "x.yaml", "--state", "No calls, power on", cwd=tmp_path).returncode == 0
+    assert run("draw", "x.yaml", "--states", cwd=tmp_path).returncode == 0
+    names = sorted(p.name for p in tmp_path.glob("*.svg"))
+    assert names == ["x-1.svg", *(f"x-{n}.svg" for n in range(2, len(names))), "x-no-calls-power-on.svg"]
+
+
+# drawings of the states
+
+
+@pytest.fixture(scope="module", params=[p for p in SOUND if p.name[:2] in ("02", "03", "06")], ids=lambda p: p.stem)
+def drawn(request):
+    job = read(request.param)
+    sheets = job.state_sheets(job.states)
+    return job, [(state, svg_text(sheet)) for state, sheet in zip(job.states, sheets, strict=True)]
+
+
+def test_a_state_drawing_shows_nothing_that_must_never_be_seen(drawn):
+    _, sheets = drawn
+    assert [(s.name, fault) for s, svg in sheets for fault in never.faults(svg)] == []
+
+
+def test_arrows_stand_exactly_on_moving_pipes_and_point_the_solved_way(drawn):
+    job, sheets = drawn
+    for state, svg in sheets:
+        flow, picture = job.operation.flow(state), never.Picture(svg)
+        solved = {p.name: flow.direction(p) for p in job.network.pipes}
+        said = {p.name: {"forward": 1, "backward": -1, "still": 0}[p.moves] for p in picture.pipes}
+        assert said == solved
+        assert {name for name, _ in picture.arrows} == {name for name, way in solved.items() if way}
+        assert list(never.arrows_astray(picture)) == []
+
+
+def test_still_pipes_are_thin_and_grey_and_keep_their_pattern(drawn):
+    job, sheets = drawn
+    plain = _pens(svg_text(job.sheets()[0]))
+    for _, svg in sheets:
+        moves = {p.name: p.moves for p in never.Picture(svg).pipes}
+        for name, (colour, width, dashes) in _pens(svg).items():
+            usual = plain[name]
+            assert bool(dashes) == bool(usual[2])
+            if moves[name] == "still":
+                assert (colour, float(width) <= 0.35) == ("#767676", True)
+            else:
+                assert (colour, width) == usual[:2]
+
+
+def _pens(svg: str):
+    out = {}
+    for element in re.findall(r'<path class="pipe"[^>]*>', svg):
+        at = dict(re.findall(r'([\w-]+)="([^"]*)"', element))
+        out[f"{at['data-from']}→{at['data-to']}"] = (at["stroke"], at["stroke-width"], at.get("stroke-dasharray", ""))
+    return out
+
+
+def test_everything_stands_at_the_same_place_on_every_sheet(drawn):
+    _, sheets = drawn
+    pictures = [never.Picture(svg) for _, svg in sheets]
+    first = pictures[0]
+    for picture in pictures[1:]:
+        assert (picture.width, picture.height) == (first.width, first.height)
+        assert (picture.parts, picture.ports) == (first.parts, first.ports)
+        assert [p.points for p in picture.pipes] == [p.points for p in first.pipes]
+        named = [[t for t in p.texts if t[1]] for p in (picture, first)]
+        assert named[0] == named[1]
+
+
+def test_each_sheet_carries_its_state_and_what_happens_in_it(drawn):
+    job, sheets = drawn
+    for number, (state, svg) in enumerate(sheets, 1):
+        words = Counter(" ".join(text for text, _, _ in never.Picture(svg).texts).split())
+        view = view_of(job.operation, state)
+        assert not Counter(" ".join((view.title, *view.account)).split()) - words
+        assert f">{number} / {len(sheets)}<" in svg
+
+
+def test_symbols_show_how_their_parts_stand():
+    job = example("03")
+    hot, heat = (job.state_drawing(job.operation.state(n)) for n in ("hot water calls", "heating calls"))
+    shapes = [{p.tag: p.shapes for p in d.parts} for d in (hot, heat)]
+    differing = {tag for tag in shapes[0] if shapes[0][tag] != shapes[1][tag] and not tag.startswith("T")}
+    assert differing - {"TV2"} == {"HP1", "DV1", "P1", "ZV1"}
+    plain = {p.tag: p.shapes for p in job.drawing.parts}
+    assert shapes[1]["P1"] == plain["P1"] and shapes[0]["P1"] != plain["P1"]
+
+
+def test_the_plain_drawing_says_nothing_of_states():
+    job = example("03")
+    assert (job.drawing.state, job.drawing.account) == ("", "")
+    assert "data-moves" not in svg_text(job.sheets()[0])
