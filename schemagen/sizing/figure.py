@@ -140,6 +140,7 @@ def calculation(
 
     A required argument given as None makes a figure that is not available and names what it needs; a number that is
     not finite raises BadInput. `assumes` says in words what is assumed for an argument that the caller leaves out.
+    The function's `about` is its figure without a value.
     """
 
     def wrap(body: Callable[..., Figure]) -> Callable[..., Figure]:
@@ -149,16 +150,16 @@ def calculation(
         @functools.wraps(body)
         def calculated(*args, **kwargs) -> Figure:
             bound = signature.bind(*args, **kwargs)
-            about = Figure(name, None, unit, shown_in, source=source)
             needs = tuple(words(n) for n, v in bound.arguments.items() if v is None and n in required)
             if needs:
-                return replace(about, needs=needs)
+                return replace(calculated.about, needs=needs)
             for field, value in bound.arguments.items():
                 _check_finite(field, value)
             taken = tuple(text for n, text in (assumes or {}).items() if n not in bound.arguments)
             figure = body(*args, **kwargs)
             return replace(figure, name=name, unit=unit, shown_in=shown_in, source=source, assumptions=taken)
 
+        calculated.about = Figure(name, None, unit, shown_in, source=source)
         return calculated
 
     return wrap

@@ -1,7 +1,9 @@
 """Heat carried by flowing water."""
 
+from dataclasses import replace
+
 from schemagen.base.bad_input import BadInput, above_zero, not_negative
-from schemagen.sizing.figure import Figure, calculation, worked
+from schemagen.sizing.figure import Figure, calculation, number, worked
 from schemagen.sizing.water import Fluid
 
 BALANCE = "heat balance, within 0.05 % for differences up to 20 K"
@@ -50,3 +52,12 @@ def difference_for_flow(heat_w: float, flow_m3s: float, fluid: Fluid) -> Figure:
         value, "{Q}/({ρ}·{cp}·{q})", fluid.flags, Q=(heat_w, "W"), ρ=(fluid.density_kgm3, "kg/m³"),
         cp=(fluid.specific_heat_jkgk, "J/(kg·K)"), q=(flow_m3s, "m³/s"),
     )  # fmt: skip
+
+
+@calculation("carried flow", "m³/s", "continuity", shown_in="l/min")
+def carried_flow(flows: tuple[tuple[str, float, float], ...]) -> Figure:
+    """Flow [m³/s] as the sum of design flows, each with its name, how often it counts and its value [m³/s]."""
+    value = sum(count * flow for _, count, flow in flows)
+    names = " + ".join(name if count == 1 else f"({number(count)}·{name})" for name, count, _ in flows)
+    terms = " + ".join(number(count * flow) for _, count, flow in flows)
+    return replace(worked(abs(value), ""), formula=names, working=terms)

@@ -1,0 +1,504 @@
+"""The design of a network in each state: flows wanted by emitters and sources, carried on, and the temperatures."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from schemagen.network.groups import Groups
+from schemagen.network.network import Part, PortId
+from schemagen.operation.circuit import is_joint
+from schemagen.operation.moves import Inside
+from schemagen.operation.states import State
+from schemagen.parts.kind import OUTSIDE
+from schemagen.sizing.carry import IN_RING, Carried, carry, total
+from schemagen.sizing.emitters import USUAL_DOWNWARD, loop_flow, radiator_output
+from schemagen.sizing.figure import Figure
+from schemagen.sizing.flow import carried_flow, flow_for_heat
+from schemagen.sizing.known import Known, attempt, first_known, known_of, listed, once, unique, work
+from schemagen.sizing.plant import HEAT_PUMPS, PRACTICE, Plant, giving, taking
+from schemagen.sizing.warm import Stream, warm
+
+DESIGN_STATES = ("named", "all-calls", "call")
+"""Sorts of state in which heat is carried, the fullest first."""
+
+MOVING_STATES = (*DESIGN_STATES, "tap-open")
+
+MIXERS = {
+    "mixing-set": ("source-flow", "load-return", "load-flow"),
+    "heating-mixing-valve": ("hot", "cold", "mixed"),
+    "four-port-mixing-valve": ("source-flow", "load-return", "load-flow"),
+    "thermostatic-mixing-valve": ("hot", "cold", "mixed"),
+}
+"""Parts that mix hot and cooler water to a setting: the openings for hot, cold and mixed."""
+
+_SET_FLOW = ("flow-regulator", "balancing-valve", "lockshield-valve", "pump", "wholesome-circulating-pump")
+_ROUNDS = 6
+_LEAST_HEAT_FROM_HOT_K = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A pipe, or the way inside a part from opening `a` to `b`, between two points; `sign` +1 if water moves as listed."""
+
+    start: int
+    end: int
+    sign: int
+    pipe: int = -1
+    tag: str = ""
+    a: str = ""
+    b: str = ""
+    body: int | None = None
+
+
+@dataclass(frozen=True)
+class InState:
+    """What the design gives in one state: the moving ways, the flows given, what is carried, and temperatures by point.
+
+    `lacks` names, for each body of water, the inputs without which its flows stay open.
+    """
+
+    state: State
+    ways: tuple[Way, ...]
+    given: Mapping[int, tuple[str, Known]]
+    carried: Carried
+    temperature_c: Mapping[int, float]
+    assumes: tuple[str, ...]
+    lacks: Mapping[int | None, tuple[str, ...]]
+
+    @cached_property
+    def pipe_ways(self) -> Mapping[int, int]:
+        """The way of each moving pipe, by its index."""
+        return {way.pipe: w for w, way in enumerate(self.ways) if way.pipe >= 0}
+
+    @cached_property
+    def values(self) -> Mapping[int, float]:
+        return {w: flow.value for w, (_, flow) in self.given.items()}
+
+    def flow(self, w: int) -> float | None:
+        """Flow [m³/s] of a way, positive in its listed direction; None if it is open."""
+        shares = self.carried.shares.get(w)
+        return total(shares, self.values) if shares else None
+
+    def figure(self, w: int) -> Figure:
+        """The flow of a way as a figure: the sum of the design flows that it carries."""
+        if not self.carried.shares.get(w):
+            return work(carried_flow, Known(needs=self.needs(w)))
+        sign = -1 if (self.flow(w) or 0.0) < 0 else 1
+        parts = [(k, sign * count) for k, count in self.carried.shares[w].items()]
+        terms = tuple((self.given[k][0], count * self._way_of(k), abs(self.values[k])) for k, count in parts)
+        return work(carried_flow, Known(terms, unique(t for k, _ in parts for t in self.given[k][1].assumes)))
+
+    def needs(self, w: int) -> tuple[str, ...]:
+        """What the flow of a way needs to be known."""
+        return self.lacks.get(self.ways[w].body) or (f"more data: it {self.carried.open.get(w, IN_RING)}",)
+
+    def _way_of(self, k: int) -> int:
+        return -1 if self.values[k] < 0 else 1
+
+    def way_inside(self, tag: str, a: str, b: str) -> int | None:
+        return next((w for w, way in enumerate(self.ways) if way.tag == tag and {way.a, way.b} == {a, b}), None)
+
+    def takers_of(self, w: int) -> tuple[str, ...]:
+        """The names of the given flows that a way carries."""
+        return tuple(self.given[k][0] for k in self.carried.shares.get(w, {}))
+
+
+class Design:
+    """Design flows and temperatures of a plant, worked out for a state when it is first asked for."""
+
+    def __init__(self, plant: Plant) -> None:
+        self.plant, self.network = plant, plant.network
+        self.of = once(self._of, "name")
+        self.heat = once(self._heat, "tag")
+        self.flow = once(self._flow, "tag")
+        self.source_flow = once(self._source_flow, "tag")
+
+    # points and ways
+
+    @cached_property
+    def point(self) -> dict[PortId | str, int]:
+        """The point of each opening: joints are one point, separators a hot one above and a cool one below."""
+        groups: Groups[PortId | str] = Groups([OUTSIDE, *self.network.ports()])
+        for part in self.network.parts.values():
+            names = [n for n in part.kind.ports if part.kind.ports[n].role != "dead"]
+            if is_joint(part.kind):
+                self._join(groups, part, names)
+            elif part.kind.separates:
+                self._join(groups, part, [n for n in names if is_top(part, n)])
+                self._join(groups, part, [n for n in names if is_bottom(part, n)])
+        return groups.numbered()[0]
+
+    @staticmethod
+    def _join(groups, part: Part, names: list[str]) -> None:
+        for a, b in zip(names, names[1:], strict=False):
+            groups.join(PortId(part.tag, a), PortId(part.tag, b))
+
+    def at(self, tag: str, name: str) -> int:
+        return self.point[OUTSIDE if name == OUTSIDE else PortId(tag, name)]
+
+    def _ways(self, state: State) -> Iterator[Way]:
+        flow, bodies = self.plant.operation.flow(state), self.plant.waters.body
+        for pipe in self.network.pipes:
+            if sign := flow.direction(pipe):
+                yield Way(self.point[pipe.start], self.point[pipe.end], sign, pipe=pipe.index, body=bodies[pipe.index])
+        for part in self.network.parts.values():
+            if is_joint(part.kind):
+                continue
+            pairs = dict.fromkeys((p.a, p.b) for p in part.kind.passages if p.sort in ("both", "one-way"))
+            for a, b in pairs:
+                start, end = self.at(part.tag, a), self.at(part.tag, b)
+                if not self._in_body(part, a, b) and start != end and (sign := flow.direction(Inside(part.tag, a, b))):
+                    yield Way(start, end, sign, tag=part.tag, a=a, b=b, body=self.plant.body_at(part.tag, a, b))
+            if part.kind.separates and any(
+                flow.into(PortId(part.tag, n)) for n in part.kind.ports if _in_heart(part, n)
+            ):
+                top, bottom = heart(part)
+                body = self.plant.body_at(part.tag, top, bottom)
+                yield Way(
+                    self.at(part.tag, top), self.at(part.tag, bottom), 1, tag=part.tag, a=top, b=bottom, body=body
+                )
+
+    @staticmethod
+    def _in_body(part: Part, a: str, b: str) -> bool:
+        return part.kind.separates and _in_heart(part, a) and _in_heart(part, b)
+
+    # what emitters and sources want
+
+    def supply_c(self, part: Part) -> Known:
+        """Flow temperature [°C] for which an emitter is designed: its own, what reaches it, or its source's."""
+        own = listed(part, "flow-temperature")
+        if own:
+            return own
+        reaching = self._reaching.get(part.tag)
+        if reaching is not None:
+            return reaching
+        source = self.plant.source_of(part)
+        if source is None:
+            return Known(needs=(f"flow-temperature at {part.tag}",))
+        known = self.plant.flow_c(source)
+        return Known(known.value, (*known.assumes, f"{source.tag}'s flow temperature reaches {part.tag}"), known.needs)
+
+    @cached_property
+    def _reaching(self) -> dict[str, Known]:
+        """The temperature that arrives at each emitter in the fullest state that tells it."""
+        found: dict[str, Known] = {}
+        for state in self._in_order(DESIGN_STATES):
+            ways = tuple(self._ways(state))
+            fixed, assumes = self._fixed(state, ways)
+            at = warm([_stream(way, None, self._unsettled_drop(way)) for way in ways if not self.is_heart(way)], fixed)
+            for way in ways:
+                part = self.network.parts.get(way.tag)
+                if part and is_emitter(part) and way.a in part.kind.takes and (t := at.get(_upstream(way))) is not None:
+                    found.setdefault(part.tag, Known(t, assumes))
+        return found
+
+    def _in_order(self, sorts: tuple[str, ...]) -> list[State]:
+        return sorted(self.plant.operation.of_sort(*sorts), key=lambda s: sorts.index(s.sort))
+
+    def _unsettled_drop(self, way: Way) -> float | None:
+        part = self.network.parts.get(way.tag)
+        return None if part and way.a in part.kind.takes and way.b in part.kind.takes else 0.0
+
+    def _heat(self, part: Part) -> Known | Figure:
+        """Design heat [W] of an emitter: at its design temperatures where it is rated by a difference."""
+        output = listed(part, "output")
+        if not output or "rated-difference" not in part.kind.attributes:
+            return output
+        exponent = part.value("exponent")
+        rated = output.value * (50 / part.value("rated-difference")) ** exponent
+        supply, difference = self.supply_c(part), self.plant.difference(part)
+        back = attempt(lambda t, d: t - d, supply, difference)
+        return work(radiator_output, rated, supply, back, self.plant.room_c(part), exponent)
+
+    def _flow(self, part: Part) -> Known | Figure:
+        """Design flow [m³/s] of an emitter: as listed, or what carries its heat."""
+        if part.value("flow") is not None:
+            return Known(part.value("flow"))
+        body = self.plant.body_at(part.tag, *part.kind.takes)
+        fluid = self.plant.fluid(body) if body is not None else Known(needs=(f"a pipe at {part.tag}",))
+        if part.kind.name.startswith("underfloor"):
+            return work(loop_flow, self.heat(part), fluid, self.plant.difference(part))
+        return work(flow_for_heat, self.heat(part), self.plant.difference(part), fluid)
+
+    def _source_flow(self, part: Part) -> Known | Figure:
+        """Design flow [m³/s] of a source: as listed, or what carries its output."""
+        if part.value("flow") is not None:
+            return Known(part.value("flow"))
+        body = self.plant.body_at(part.tag, *part.kind.gives)
+        fluid = self.plant.fluid(body) if body is not None else Known(needs=(f"a pipe at {part.tag}",))
+        return work(flow_for_heat, listed(part, "output"), self.plant.difference(part), fluid)
+
+    @cached_property
+    def emitters(self) -> tuple[Part, ...]:
+        return tuple(p for p in self.network.parts.values() if is_emitter(p))
+
+    # one state
+
+    def _of(self, state: State) -> InState:
+        ways = tuple(self._ways(state))
+        given = dict(self._wanted(state, ways))
+        fixed, assumes = self._fixed(state, ways)
+        carried, at = self._settle(state, ways, given, fixed)
+        for _ in range(_ROUNDS):
+            more = self._mixed(ways, given, carried, at) or self._set_by_parts(state, ways, given, carried)
+            if not more:
+                break
+            given |= more
+            carried, at = self._settle(state, ways, given, fixed)
+        return InState(state, ways, given, carried, at, assumes, self._lacks(state, ways, carried))
+
+    def _lacks(self, state: State, ways, carried: Carried) -> dict[int | None, tuple[str, ...]]:
+        """By body of water: what its open taps, its takers, or else its pumps and sources do not say of their flow."""
+        wants: dict[int | None, list[str]] = {}
+        drivers: dict[int | None, list[str]] = {}
+        for w, way in enumerate(ways):
+            part = self.network.parts.get(way.tag)
+            if part is None or w in carried.shares:
+                continue
+            if way.tag in state.outlets_open and way.b == OUTSIDE:
+                for body in {self.plant.body_at(way.tag, n): None for n in part.kind.ports}:
+                    wants.setdefault(body, []).append(f"draw-off of {way.tag}")
+            elif self._takes(way):
+                needs = (
+                    known_of(self.flow(part)).needs if is_emitter(part) else (f"flow through the coil of {way.tag}",)
+                )
+                wants.setdefault(way.body, []).extend(needs)
+            elif part.kind.driver == "pump" or way.tag in self.plant.source_tags:
+                drivers.setdefault(way.body, []).append(f"flow of {way.tag}")
+        return {b: unique(wants.get(b) or drivers.get(b, ())) for b in {**wants, **drivers}}
+
+    def _settle(self, state, ways, given, fixed) -> tuple[Carried, dict[int, float]]:
+        values = {w: flow.value for w, (_, flow) in given.items()}
+        carried = carry(len(self.point), [(way.start, way.end) for way in ways], values)
+        flows = {w: total(shares, values) for w, shares in carried.shares.items()}
+        streams = [_stream(way, flows.get(w), self._drop(state, ways, way, flows.get(w))) for w, way in enumerate(ways)]
+        lower = {end for end, _ in fixed.items()}
+        return carried, warm([s for s in streams if s.flow != 0 and s.end not in lower], fixed)
+
+    def _wanted(self, state: State, ways: tuple[Way, ...]) -> Iterator[tuple[int, tuple[str, Known]]]:
+        """The flows that emitters and open taps want."""
+        for w, way in enumerate(ways):
+            part = self.network.parts.get(way.tag)
+            if part is None:
+                continue
+            flow = None
+            if is_emitter(part) and way.a in part.kind.takes and way.b in part.kind.takes:
+                flow = known_of(self.flow(part))
+            elif way.tag in state.outlets_open and way.b == OUTSIDE and len(part.kind.ports) == 1:
+                flow = listed(part, "draw-off")
+            if flow:
+                yield w, (part.tag, Known(way.sign * flow.value, flow.assumes))
+
+    def _mixed(self, ways, given, carried, at) -> dict[int, tuple[str, Known]]:
+        """The flow that each mixing part takes from its hot side, where temperatures and the mixed flow are known."""
+        found = {}
+        values = {w: flow.value for w, (_, flow) in given.items()}
+        for w, way in enumerate(ways):
+            part = self.network.parts.get(way.tag)
+            if part is None or w in carried.shares or way.tag in {name for name, _ in given.values()}:
+                continue
+            hot, cold, mixed = MIXERS.get(part.kind.name, ("", "", ""))
+            if (way.a, way.b) != (hot, mixed):
+                continue
+            out = next(
+                (
+                    o
+                    for o, other in enumerate(ways)
+                    if other.pipe >= 0 and self.at(way.tag, mixed) in (other.start, other.end)
+                ),
+                None,
+            )
+            temperatures = [at.get(self.at(way.tag, n)) for n in (hot, cold, mixed)]
+            if (
+                out in carried.shares
+                and None not in temperatures
+                and temperatures[0] - temperatures[1] > _LEAST_HEAT_FROM_HOT_K
+            ):
+                share = min(max((temperatures[2] - temperatures[1]) / (temperatures[0] - temperatures[1]), 0.0), 1.0)
+                assumes = unique(t for k in carried.shares[out] for t in given[k][1].assumes)
+                found[w] = way.tag, Known(way.sign * share * abs(total(carried.shares[out], values)), assumes)
+        return found
+
+    def _set_by_parts(self, state, ways, given, carried) -> dict[int, tuple[str, Known]]:
+        """The first flow that a valve or pump is set to, or else that a running source wants, where it is still open."""
+        for w, way in enumerate(ways):
+            part = self.network.parts.get(way.tag)
+            if part and w not in carried.shares and part.kind.name in _SET_FLOW and (flow := listed(part, "flow")):
+                return {w: (part.tag, Known(way.sign * flow.value, (f"{part.tag} passes the flow it is set to",)))}
+        found = {}
+        for w, way in enumerate(ways):
+            part = self.network.parts.get(way.tag)
+            if part and w not in carried.shares and way.tag in state.sources_on and way.tag in self.plant.source_tags:
+                inside = {(p.a, p.b) for p in giving(part)}
+                flow = known_of(self.source_flow(part))
+                if (way.a, way.b) in inside and flow and self._may_lead(ways, w, given, carried):
+                    text = f"{part.tag} runs at its design flow"
+                    found[w] = part.tag, Known(way.sign * flow.value, (*flow.assumes, text))
+        return found
+
+    def _may_lead(self, ways, source: int, given, carried) -> bool:
+        """False where a source's flow must follow from loads beside it that are known only in part."""
+        beside = self.beside(ways, source)
+        takers = [w for w in beside if self._takes(ways[w])]
+        known = [w for w in takers if w in given]
+        vague = [w for w in beside if w not in carried.shares and (self._takes(ways[w]) or self._is_bypass(ways[w]))]
+        rivals = [
+            w for w in beside if w != source and w not in carried.shares and ways[w].tag in self.plant.source_tags
+        ]
+        return not known or not (vague or rivals)
+
+    def beside(self, ways, source: int) -> list[int]:
+        """Ways that water of a source reaches without passing the body of a separator or the outside."""
+        stops = {self.point[OUTSIDE]} | {
+            self.at(p.tag, n) for p in self.network.parts.values() if p.kind.separates for n in heart(p)
+        }
+        at: dict[int, list[int]] = {}
+        for w, way in enumerate(ways):
+            at.setdefault(way.start, []).append(w)
+            at.setdefault(way.end, []).append(w)
+        seen, queue = {source: None}, [source]
+        while queue:
+            w = queue.pop()
+            for point in (ways[w].start, ways[w].end):
+                if point not in stops:
+                    new = [other for other in at[point] if other not in seen]
+                    seen |= dict.fromkeys(new)
+                    queue += new
+        return sorted(seen)
+
+    def _takes(self, way: Way) -> bool:
+        part = self.network.parts.get(way.tag)
+        return bool(part) and way.a in part.kind.takes and way.b in part.kind.takes
+
+    def _is_bypass(self, way: Way) -> bool:
+        return way.tag in self.network.parts and self.network.parts[way.tag].kind.name == "bypass-valve"
+
+    def is_heart(self, way: Way) -> bool:
+        return way.tag in self.network.parts and self._in_body(self.network.parts[way.tag], way.a, way.b)
+
+    def _drop(self, state: State, ways, way: Way, flow: float | None) -> float | None:
+        """What water cools by on a way [K]: the heat taken there over what the flow carries per kelvin.
+
+        Not known while a store of heating water is charged and nothing is drawn from it.
+        """
+        if self.is_heart(way) and self.network.parts[way.tag].kind.store:
+            ends = {
+                p
+                for w in ways
+                if w.pipe >= 0
+                for p in (self.network.pipes[w.pipe].start, self.network.pipes[w.pipe].end)
+            }
+            return 0.0 if sum(p.tag == way.tag for p in ends) > 2 else None
+        if not self._takes(way):
+            return 0.0
+        part = self.network.parts[way.tag]
+        body = self.plant.body_at(part.tag, way.a, way.b)
+        fluid = self.plant.fluid(body) if body is not None else Known()
+        heat = self._heat_taken(state, ways, part)
+        if not (flow and fluid and heat):
+            return None
+        return heat.value / (abs(flow) * fluid.value.heat_per_volume)
+
+    def _heat_taken(self, state: State, ways, part: Part) -> Known:
+        """Heat [W] that a taker takes: an emitter its design heat, the only coil in use what the only source gives."""
+        if is_emitter(part):
+            heat = known_of(self.heat(part))
+            extra = 1 + USUAL_DOWNWARD if part.kind.name.startswith("underfloor") else 1.0
+            return Known(heat.value * extra, heat.assumes) if heat else heat
+        for w, way in enumerate(ways):
+            if way.tag in state.sources_on and way.tag in self.plant.source_tags:
+                beside = [ways[other] for other in self.beside(ways, w)]
+                takers = {other.tag: None for other in beside if self._takes(other)}
+                sources = {other.tag: None for other in beside if other.tag in state.sources_on}
+                if [*takers] == [part.tag] and len(sources) == 1:
+                    return listed(self.network.parts[way.tag], "output")
+        return Known(needs=(f"heat taken by {part.tag}",))
+
+    def _fixed(self, state: State, ways: tuple[Way, ...]) -> tuple[dict[int, float], tuple[str, ...]]:
+        """Points whose temperature is held: outlets of sources, mixed water, stores, the main."""
+        fixed: dict[int, float] = {}
+        assumes: list[str] = []
+
+        def hold(tag: str, name: str, known: Known) -> None:
+            if known and self.point[PortId(tag, name)] not in fixed:
+                fixed[self.point[PortId(tag, name)]] = known.value
+                assumes.extend(known.assumes)
+
+        for way in ways:
+            part = self.network.parts.get(way.tag)
+            if part is None:
+                continue
+            outlet = way.b if way.sign > 0 else way.a
+            if outlet == OUTSIDE:
+                continue
+            if way.tag in state.sources_on and way.tag in self.plant.source_tags and outlet in part.kind.gives:
+                hold(way.tag, outlet, self._given_off(state, ways, part))
+            elif part.kind.driver in ("main", "cistern"):
+                hold(way.tag, outlet, self.plant.cold_c)
+            elif part.kind.name in MIXERS and outlet == MIXERS[part.kind.name][2]:
+                hold(way.tag, outlet, listed(part, "setting"))
+            elif outlet == "hot-out":
+                hold(
+                    way.tag,
+                    outlet,
+                    self.plant.store_c(part) if part.kind.store == "wholesome" else listed(part, "setting"),
+                )
+        return fixed, unique(assumes)
+
+    def _given_off(self, state: State, ways, source: Part) -> Known:
+        """Flow temperature [°C] of a running source; a heat pump that heats a hot-water store gives its highest."""
+        usual = self.plant.flow_c(source)
+        if source.kind.name not in HEAT_PUMPS or not usual:
+            return usual
+        coils = [
+            self.network.parts[w.tag]
+            for w in ways
+            if self._takes(w) and self.network.parts[w.tag].kind.store == "wholesome"
+        ]
+        settings = [s.value for p in coils if (s := self.plant.store_c(p))]
+        if not settings or max(settings) < usual.value:
+            return usual
+        highest = first_known(listed(source, "max-flow"), usual)
+        return Known(highest.value, (f"{source.tag} gives its highest flow temperature for hot water ({PRACTICE})",))
+
+
+def is_emitter(part: Part) -> bool:
+    """True for what gives heat to a room, but not for a heat leak, which draws by itself."""
+    return (
+        part.kind.taker
+        and part.kind.family == "emitters"
+        and part.kind.name != "heat-leak-radiator"
+        and any(taking(part))
+    )
+
+
+def is_top(part: Part, name: str) -> bool:
+    """True for an opening at the hot end of a separator."""
+    return _in_heart(part, name) and (name.endswith("flow") or name in ("top", "primary-in", "buffer-top"))
+
+
+def is_bottom(part: Part, name: str) -> bool:
+    return _in_heart(part, name) and not is_top(part, name)
+
+
+def _in_heart(part: Part, name: str) -> bool:
+    """True for an opening into the body of water by which a separator separates."""
+    spec = part.kind.ports.get(name)
+    own = name not in ("cold-in", "hot-out", "circulation-return") and not name.startswith(("coil", "vent", "drain"))
+    return spec is not None and spec.role != "dead" and own
+
+
+def heart(part: Part) -> tuple[str, str]:
+    """One opening at the top and one at the bottom of a separator's body."""
+    names = [n for n in part.kind.ports if _in_heart(part, n)]
+    return next(n for n in names if is_top(part, n)), next(n for n in names if is_bottom(part, n))
+
+
+def _upstream(way: Way) -> int:
+    return way.start if way.sign > 0 else way.end
+
+
+def _stream(way: Way, flow: float | None, drop: float | None) -> Stream:
+    forward = way.sign > 0 if flow is None else flow >= 0
+    start, end = (way.start, way.end) if forward else (way.end, way.start)
+    return Stream(start, end, None if flow is None else abs(flow), drop)
