@@ -233,7 +233,7 @@ def test_a_backflow_device_keeps_out_its_category(given, result):
 FILL = """
 parts:
   M1: {{kind: cold-main, premises: {premises}}}
-  K1: {{kind: disconnecting-preventer, type: {device}, capped: [discharge]}}
+  K1: {{kind: {device}}}
   L1: {{kind: filling-loop}}
   T1: {{kind: tee}}
   B1: {{kind: system-boiler, capped: [relief-outlet, condensate]}}
@@ -246,7 +246,10 @@ connections:
 
 @lines("category of heating water")
 def test_the_filling_point_is_guarded_for_the_category_of_the_building(given, result):
-    weaker, enough = {3: ("", "CA"), 4: ("CA", "BA")}[result]
-    assert "filling-unprotected" not in said(FILL.format(premises=given["premises"], device=enough))
-    if weaker:
-        assert "filling-unprotected" in said(FILL.format(premises=given["premises"], device=weaker))
+    by_category = {
+        2: "check-valve",
+        3: "double-check-valve",
+        4: "disconnecting-preventer, type: BA, capped: [discharge]",
+    }
+    assert "filling-unprotected" not in said(FILL.format(premises=given["premises"], device=by_category[result]))
+    assert "filling-unprotected" in said(FILL.format(premises=given["premises"], device=by_category[result - 1]))

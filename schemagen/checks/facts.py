@@ -1,8 +1,9 @@
 """What the checks are given: the list, its network and waters, and questions answered once for all of them."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from schemagen.base.finding import Finding
 from schemagen.joblist.joblist import JobList
@@ -39,6 +40,16 @@ class Facts:
     def operation(self) -> Operation:
         """The operating states, and where the water moves in each."""
         return operate(self.network)
+
+    def once(self, question: Callable[["Facts"], Any]) -> Any:
+        """The answer to a question that several checks ask, worked out when it is first asked."""
+        if question not in self._answers:
+            self._answers[question] = question(self)
+        return self._answers[question]
+
+    @cached_property
+    def _answers(self) -> dict[Callable[["Facts"], Any], Any]:
+        return {}
 
     # settings
 

@@ -44,19 +44,22 @@ def circulation_ends(facts: Facts) -> Iterator[tuple[str, PortId]]:
             end = PortId(store.tag, "circulation-return")
             if facts.is_piped(end):
                 yield store.tag, end
-    for tag in pumps(facts):
-        home = homes_of(facts, tag)
-        if home and home[0].port == "cold-in":
-            yield home[0].tag, PortId(tag, "out") if facts.is_piped(PortId(tag, "out")) else home[0]
+    for home in facts.once(homes).values():
+        if home and home.port == "cold-in":
+            yield home.tag, home
 
 
-def homes_of(facts: Facts, pump: str) -> list[PortId]:
-    """Openings of stores into which a pump in hot water pushes, return openings first."""
+def homes(facts: Facts) -> dict[str, PortId | None]:
+    """For each pump in hot water the opening of the store into which it pushes: a return opening, else a cold inlet."""
     stop = {p.tag for p in facts.network.parts.values() if p.kind.store or mixes(p)}
+    return {pump: _home(facts, pump, stop) for pump in pumps(facts)}
+
+
+def _home(facts: Facts, pump: str, stop: set[str]) -> PortId | None:
     reached = downstream(facts.reach, PortId(pump, "out"), lambda port, _: port.tag not in stop and port.tag != pump)
-    homes = [port for port in reached if port.port in ("circulation-return", "cold-in") and port.tag in stop]
-    homes = [port for port in homes if facts.network.parts[port.tag].kind.store == "wholesome"]
-    return sorted(homes, key=lambda port: port.port == "cold-in")
+    stores = (port for port in reached if facts.network.parts[port.tag].kind.store == "wholesome")
+    found = {port.port: port for port in reversed(list(stores))}
+    return found.get("circulation-return") or found.get("cold-in")
 
 
 def circulating(facts: Facts) -> frozenset[int]:

@@ -42,14 +42,11 @@ _USES = ("bath", "basin", "shower")
 
 
 def check(facts):
-    taps = [tap for tap in tap_openings(facts) if _is_for_people(facts, tap.tag)]
-    if not taps:
-        return
-    for valve in facts.parts(BLENDING_VALVE):
-        far = distance_m(facts, valve.tag)
-        for tap in taps:
-            if tap in far:
-                yield from _tap(facts, valve, tap, far[tap])
+    taps = {tap for tap in tap_openings(facts) if _is_for_people(facts, tap.tag)}
+    for valve in facts.parts(BLENDING_VALVE) if taps else ():
+        for tap, length in distance_m(facts, valve.tag).items():
+            if tap in taps:
+                yield from _tap(valve, tap, length)
 
 
 def _is_for_people(facts, tag: str) -> bool:
@@ -57,7 +54,7 @@ def _is_for_people(facts, tag: str) -> bool:
     return part.kind.name in ("bath-outlet", "shower-outlet") or part.value("use") in _USES
 
 
-def _tap(facts, valve, tap, length):
+def _tap(valve, tap, length):
     setting = valve.value("setting")
     if setting is not None and setting > BLENDED_MOST_C:
         said = f"is set to {setting:g} °C, above {BLENDED_MOST_C:g} °C"

@@ -32,16 +32,17 @@ Right:
       - [T2, P1, K1, C1.circulation-return]
 """
 
-from schemagen.checks.drinking_water._hot import homes_of, pumps
+from schemagen.checks.drinking_water._hot import homes
 from schemagen.checks.fault import Fault
+from schemagen.checks.unvented._stores import mixes
 from schemagen.network.network import PortId
 from schemagen.network.walks import upstream
 
 
 def check(facts):
-    moving = pumps(facts)
-    for pump in moving:
-        if not homes_of(facts, pump) and _runs_round(facts, pump):
+    stores = {part.tag for part in facts.network.parts.values() if part.kind.store}
+    for pump, home in facts.once(homes).items():
+        if home is None and _runs_round(facts, pump, stores):
             yield Fault(
                 f"the circulation that {pump} drives comes back to the hot flow pipe and never passes the store",
                 f"pipe {pump}.out to the circulation-return of the store, or to its cold inlet behind the check valve",
@@ -55,15 +56,15 @@ def check(facts):
             yield from _without_pump(facts, store, end)
 
 
-def _runs_round(facts, pump: str) -> bool:
+def _runs_round(facts, pump: str, stores: set[str]) -> bool:
     """True if water from a pump gets back to it without passing a store."""
-    stores = {part.tag for part in facts.network.parts.values() if part.kind.store}
     return PortId(pump, "in") in facts.reach.downstream(PortId(pump, "out"), without=stores | {pump})
 
 
 def _without_pump(facts, store, end):
-    came = upstream(facts.reach, end, lambda port, _: port.tag != store.tag)
-    parts = [facts.network.parts[tag] for tag in dict.fromkeys(port.tag for port in came)]
+    tags = facts.network.parts
+    came = upstream(facts.reach, end, lambda port, _: port.tag != store.tag and not mixes(tags[port.tag]))
+    parts = [tags[tag] for tag in dict.fromkeys(port.tag for port in came)]
     driven = any(part.kind.driver == "pump" or part.value("gravity") for part in parts if part.tag != store.tag)
     if PortId(store.tag, "hot-out") in came and not driven:
         yield Fault(

@@ -43,7 +43,7 @@ from schemagen.network.network import PortId
 
 def check(facts):
     category = [category_of(facts, medium) for medium in facts.waters.medium]
-    devices = facing_right(facts)
+    devices = facts.once(facing_right)
     told: set[str] = set()
     for k in sorted(set(category) & {3, 4, 5}, reverse=True):
         number = joined_without(facts, {tag for tag, protects in devices.items() if protects >= k})

@@ -44,7 +44,7 @@ _FILLED = ("heating-water", "antifreeze-mix", "ground-brine")
 
 def check(facts):
     media = [medium for medium in dict.fromkeys(facts.waters.medium) if medium in _FILLED]
-    devices = facing_right(facts)
+    devices = facts.once(facing_right)
     told: set[str] = set()
     for k in sorted({category_of(facts, medium) for medium in media}, reverse=True):
         holds = {tag for tag, protects in devices.items() if protects >= k}
@@ -87,7 +87,7 @@ def _fault(facts, port, k: int, said: str) -> Fault:
     wrong = [
         tag
         for tag, part in facts.network.parts.items()
-        if part.kind.protects >= k and not _is_air_gap(part) and tag not in facing_right(facts)
+        if part.kind.protects >= k and not _is_air_gap(part) and tag not in facts.once(facing_right)
     ]
     turned = f" ({wrong[0]} faces the wrong way)" if wrong else ""
     return Fault(

@@ -43,7 +43,7 @@ _DRIVERS = ("main", "cistern")
 
 
 def check(facts):
-    supply = supplies(facts)
+    supply = facts.once(supplies)
     driven = {supply[p] for part in facts.network.parts.values() for p in facts.wet_ports(part) if _feeds(part)}
     beyond = {supply[PortId(p.tag, n)] for p in facts.parts("off-sheet-connector") for n in p.kind.ports}
     for hot, cold in mixers(facts):

@@ -35,6 +35,7 @@ Right:
       - [V1.mixed, O1.in]
 """
 
+from schemagen.checks.drinking_water._backflow import WHOLESOME
 from schemagen.checks.drinking_water._blend import unblended
 from schemagen.checks.drinking_water._hot import tap_openings
 from schemagen.checks.fault import Fault
@@ -55,7 +56,7 @@ def check(facts):
     for part in facts.network.parts.values():
         if "hot-out" in part.kind.ports and (why := _why_hot(facts, part, fires)):
             start = PortId(part.tag, "hot-out")
-            fed = [tap for tap in taps if tap in unblended(facts, [start])]
+            fed = [port for port in unblended(facts, [start]) if port in taps]
             if fed:
                 yield _fault(facts, part.tag, start, fed, why)
     yield from _through_exchanger(facts, fires, taps)
@@ -77,8 +78,8 @@ def _through_exchanger(facts, fires, taps):
             number = facts.reach.wet_number(PortId(plate.tag, hot[0]))
             if number not in fires or not _holds_a_store(facts, PortId(plate.tag, hot[0])):
                 continue
-            outlets = [port for n in cool if facts.medium_at(port := PortId(plate.tag, n)) in ("hot", "tempered")]
-            fed = [tap for tap in taps if tap in unblended(facts, outlets)] if outlets else []
+            outlets = [port for n in cool if facts.medium_at(port := PortId(plate.tag, n)) in WHOLESOME]
+            fed = [port for port in unblended(facts, outlets) if port in taps]
             if fed:
                 why = f"{fires[number]} can overheat the store that warms {plate.tag}"
                 yield _fault(facts, plate.tag, outlets[0], fed, why, severity="warning")

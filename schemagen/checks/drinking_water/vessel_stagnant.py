@@ -29,14 +29,15 @@ Right:
 """
 
 from schemagen.checks.fault import Fault, Unknown
-from schemagen.checks.unvented._stores import joined
+from schemagen.checks.unvented._stores import at, joined
 from schemagen.network.network import PortId
 
 _SMALL_M3 = 2e-3
 
 
 def check(facts):
-    held = None
+    numbers = joined(facts, lambda part: part.kind.moved_by != "hand")
+    held = at(numbers, numbers)
     for vessel in facts.parts("wholesome-expansion-vessel"):
         volume, port = vessel.value("volume"), PortId(vessel.tag, "port")
         if vessel.value("flow-through") or not facts.is_piped(port):
@@ -44,8 +45,8 @@ def check(facts):
         if volume is None:
             yield Unknown((vessel.tag,), f"`volume:` of {vessel.tag}")
         elif volume > _SMALL_M3 + 1e-9:
-            held = held or joined(facts, lambda part: part.kind.moved_by != "hand")
-            if said := _wrong(facts, port, held):
+            near = dict.fromkeys(other.tag for other in held[numbers[port]])
+            if said := _wrong(facts, port, near):
                 yield Fault(
                     f"{vessel.tag} ({volume * 1e3:g} L) {said}",
                     f"hang {vessel.tag} on the cold feed with an isolating-valve (`locked: open`) and a drain-cock "
@@ -55,10 +56,9 @@ def check(facts):
                 )
 
 
-def _wrong(facts, port, held) -> str:
+def _wrong(facts, port, near) -> str:
     if facts.medium_at(port) in ("hot", "tempered"):
         return "hangs as a dead end on hot water"
-    near = [other.tag for other in held if held[other] == held[port]]
     kinds = {facts.network.parts[tag].kind.name for tag in near}
     shuts = any(facts.network.parts[tag].kind.moved_by == "hand" and _is_in_line(facts, tag) for tag in near)
     apart = not any(facts.network.parts[t].kind.store or facts.network.parts[t].kind.driver for t in near)

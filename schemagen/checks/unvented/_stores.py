@@ -52,9 +52,19 @@ def mixes(part: Part) -> bool:
 
 def behind_check(facts: Facts, stores: bool = False) -> Numbers:
     """Water between the check valve and the cylinder; with `stores`, on into the hot water as well."""
-    return joined(
-        facts, lambda p: not (is_check(p) or is_reducer(p) or mixes(p)) and (stores or p.kind.store != "wholesome")
-    )
+    return facts.once(_behind_check_and_on if stores else _behind_check)
+
+
+def _behind_check(facts: Facts) -> Numbers:
+    return joined(facts, lambda part: _passes_freely(part) and part.kind.store != "wholesome")
+
+
+def _behind_check_and_on(facts: Facts) -> Numbers:
+    return joined(facts, _passes_freely)
+
+
+def _passes_freely(part: Part) -> bool:
+    return not (is_check(part) or is_reducer(part) or mixes(part))
 
 
 def up_to_check(facts: Facts) -> Numbers:
@@ -62,13 +72,14 @@ def up_to_check(facts: Facts) -> Numbers:
     return joined(facts, lambda p: not (is_check(p) or mixes(p)) and p.kind.store != "wholesome")
 
 
-def unvented_stores(facts: Facts) -> Iterator[Part]:
+def unvented_stores(facts: Facts) -> tuple[Part, ...]:
     """Stores of drinking water made to stand the main, and others that it feeds without an open vent."""
-    for store in facts.network.parts.values():
-        if store.kind.store == "wholesome" and (
-            "relief-tapping" in store.kind.ports or _is_on_the_main(facts, PortId(store.tag, "cold-in"))
-        ):
-            yield store
+    return facts.once(_unvented_stores)
+
+
+def _unvented_stores(facts: Facts) -> tuple[Part, ...]:
+    stores = (part for part in facts.network.parts.values() if part.kind.store == "wholesome")
+    return tuple(s for s in stores if "relief-tapping" in s.kind.ports or _is_on_the_main(facts, cold_in(s)))
 
 
 def _is_on_the_main(facts: Facts, cold_in: PortId) -> bool:

@@ -46,7 +46,7 @@ FOLDS = ("inlet-check-missing", "mixing-supplies-unprotected")
 
 
 def check(facts):
-    stores = list(unvented_stores(facts))
+    stores = unvented_stores(facts)
     near = behind_check(facts)
     mains = {near[PortId(main.tag, "out")] for main in facts.parts("cold-main")}
     taps = at(near, cold_openings(facts))
@@ -64,7 +64,7 @@ def check(facts):
 
 
 def _unbalanced(facts, stores):
-    supply = supplies(facts)
+    supply = facts.once(supplies)
     hot_of = {supply[cold_in(store)]: store.tag for store in stores}
     strong = {supply[PortId(main.tag, "out")]: main.tag for main in facts.parts("cold-main")}
     for hot, cold in mixers(facts):

@@ -37,7 +37,7 @@ from schemagen.checks.unvented._stores import unvented_stores
 
 
 def check(facts):
-    heat = Heat(facts)
+    heat = facts.once(Heat)
     for coil in heat.coils:
         if "cut-out" not in coil.store.built_in:
             yield from _coil(facts, heat, coil)

@@ -34,7 +34,7 @@ from schemagen.checks.unvented._heat import Heat
 
 
 def check(facts):
-    heat = Heat(facts)
+    heat = facts.once(Heat)
     for coil in heat.coils:
         if "cut-out" in coil.store.built_in:
             continue

@@ -39,7 +39,7 @@ from schemagen.network.network import PortId
 
 
 def check(facts):
-    stores = list(unvented_stores(facts))
+    stores = unvented_stores(facts)
     numbers, near = up_to_check(facts), behind_check(facts)
     mains = at(numbers, (PortId(main.tag, "out") for main in facts.parts("cold-main")))
     taps = at(numbers, cold_openings(facts))

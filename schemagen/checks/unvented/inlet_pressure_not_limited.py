@@ -39,7 +39,7 @@ from schemagen.network.network import PortId
 
 
 def check(facts):
-    stores = list(unvented_stores(facts))
+    stores = unvented_stores(facts)
     for main in facts.parts("cold-main") if stores else ():
         unlimited = supply_reach(facts, [main], is_reducer)
         for store in stores:

@@ -54,32 +54,32 @@ _NEAR_PA = 0.5e5
 def check(facts):
     near = behind_check(facts, stores=True)
     stores = at(near, (cold_in(store) for store in unvented_stores(facts)))
-    reduced = _reduced(facts)
-    for number, inlets in stores.items():
-        settings = reduced.get(number, [])
-        for vessel in facts.parts(*VESSELS):
-            if near[PortId(vessel.tag, "port")] == number and settings:
-                yield from _pre_charge(vessel, *settings[0])
-        for relief in facts.parts(*_USUAL_PA):
-            if near[_feels(relief)] == number:
-                yield from _relief(facts, relief, [facts.network.parts[inlet.tag] for inlet in inlets], settings)
+    reduced = _reduced(facts, near)
+    for vessel in facts.parts(*VESSELS):
+        number = near[PortId(vessel.tag, "port")]
+        if number in stores and number in reduced:
+            yield from _pre_charge(vessel, *reduced[number])
+    for relief in facts.parts(*_USUAL_PA):
+        number = near[_feels(relief)]
+        held = [facts.network.parts[inlet.tag] for inlet in stores.get(number, ())]
+        if held:
+            yield from _relief(relief, held, reduced.get(number))
 
 
-def _reduced(facts) -> dict[int, list[tuple[str, float]]]:
-    """Reducers with a stated setting by the water behind their check valves."""
-    near = behind_check(facts, stores=True)
+def _reduced(facts, near) -> dict[int, tuple[str, float]]:
+    """The reducer with a stated setting for each water behind a check valve."""
     behind = joined(facts, lambda p: not mixes(p) and p.kind.name not in ("pressure-reducer", "filling-loop"))
-    found: dict[int, list[tuple[str, float]]] = {}
+    found: dict[int, tuple[str, float]] = {}
     last: dict[int, tuple[str, float]] = {}
     for part in facts.parts("pressure-reducer"):
         if part.value("setting") is not None:
             last[behind[PortId(part.tag, "out")]] = (part.tag, part.value("setting"))
     for store in unvented_stores(facts):
         if setting := last.get(behind[cold_in(store)]):
-            found[near[cold_in(store)]] = [setting]
+            found[near[cold_in(store)]] = setting
     for group in facts.parts(INLET_GROUP):
         if group.value("setting") is not None:
-            found[near[PortId(group.tag, "cylinder-out")]] = [(group.tag, group.value("setting"))]
+            found[near[PortId(group.tag, "cylinder-out")]] = (group.tag, group.value("setting"))
     return found
 
 
@@ -97,11 +97,11 @@ def _pre_charge(vessel, reducer: str, setting: float):
         )
 
 
-def _relief(facts, relief, stores, settings):
+def _relief(relief, stores, reducer):
     opens = relief.value("relief-setting" if relief.kind.name == INLET_GROUP else "setting")
     if opens is None:
         return
-    if settings and settings[0][0] != relief.tag and opens <= settings[0][1] or _below_own(relief, opens):
+    if reducer and opens <= reducer[1]:
         yield Fault(
             f"{relief.tag} opens at {opens / 1e5:g} bar, no higher than the pressure that the reducer holds",
             f"set {relief.tag} above the reducer, as the cylinder's maker states",
@@ -116,8 +116,3 @@ def _relief(facts, relief, stores, settings):
             f"set {relief.tag} as the maker of {stores[0].tag} states, or write `max-pressure:` at {stores[0].tag}",
             parts=(relief.tag, stores[0].tag),
         )
-
-
-def _below_own(relief, opens: float) -> bool:
-    holds = relief.value("setting") if relief.kind.name == INLET_GROUP else None
-    return holds is not None and opens <= holds

@@ -44,7 +44,7 @@ _DEVICES = (("expansion relief valve", expansion_reliefs, False), ("expansion ve
 
 
 def check(facts):
-    stores = list(unvented_stores(facts))
+    stores = unvented_stores(facts)
     for title, found, with_stores in _DEVICES:
         numbers = behind_check(facts, stores=with_stores)
         devices = at(numbers, found(facts))
