@@ -1,0 +1,190 @@
+"""Parts that somebody forgot: taken out, and the gap closed."""
+
+from collections.abc import Callable, Iterator
+
+from schemagen.checks.facts import Facts
+from schemagen.faults.change import bridged, cut_off, left_out, pipe_with, without_part
+from schemagen.faults.fault_kind import Category, Edit, FaultKind
+from schemagen.network.network import Network, Part, PortId
+
+Keep = Callable[[Facts, Part], bool]
+
+
+def _always(facts: Facts, part: Part) -> bool:
+    return True
+
+
+def _out(
+    slug: str, title: str, *kinds: str, category: Category = "safety", level: int = 2, keep: Keep = _always
+) -> FaultKind:
+    """Parts of these kinds left out one at a time; what they stood for is where the mistake sits."""
+
+    def places(facts: Facts) -> Iterator[Edit]:
+        for part in facts.parts(*kinds):
+            if keep(facts, part):
+                yield Edit(_served(facts, part), f"{part.tag} ({part.kind.title}) is left out.", _gone(facts, part))
+
+    return FaultKind(slug, title, category, level, places)
+
+
+def _gone(facts: Facts, part: Part) -> Network:
+    ends = _through(facts, part)
+    return bridged(facts.network, part.tag, *ends) if ends else left_out(facts.network, part.tag)
+
+
+def _through(facts: Facts, part: Part) -> tuple[str, str] | None:
+    """Where a run goes through the part: its plain inlet and outlet, or a mixing valve's hot side."""
+    if part.kind.inlet and part.kind.outlet:
+        return part.kind.inlet, part.kind.outlet
+    for pair in (("hot", "mixed"), ("cold", "mixed"), ("supply-end", "system-end")):
+        if all(name in part.kind.ports for name in pair):
+            return pair
+    return None
+
+
+def _served(facts: Facts, part: Part) -> tuple[str, ...]:
+    """The neighbours, the host, what it switched, and the sources and stores whose water it stood in."""
+    network = facts.network
+    near = [
+        network.far_end(pipe, port).tag for port in facts.wet_ports(part) for pipe in network.pipes_at.get(port, ())
+    ]
+    host = network.host_of(part.tag)
+    wet = [port for port in facts.wet_ports(part) if facts.is_piped(port)]
+    heated = [
+        tag
+        for port in wet[:1]
+        for tag in facts.section(port).tags
+        if (kind := network.parts[tag].kind).giver or kind.store or kind.taker
+    ]
+    named = [*near, *([host.tag] if host else []), *part.value("switches", ()), *heated]
+    return tuple(tag for tag in dict.fromkeys(named) if tag != part.tag)
+
+
+def _on_filling(facts: Facts, part: Part) -> bool:
+    """It stands between drinking water and a filling part."""
+    return any(p.kind.name in ("filling-loop", "automatic-fill-unit") for p in _along(facts, part, "out"))
+
+
+def _before_store(facts: Facts, part: Part) -> bool:
+    pipe = facts.pipe_at(PortId(part.tag, "out"))
+    return pipe is not None and facts.waters.medium[pipe.index] == "cold" and not _on_filling(facts, part)
+
+
+def _on_heating(facts: Facts, part: Part) -> bool:
+    return any(facts.waters.medium[p.index] not in ("cold", "hot", "tempered") for p in _pipes(facts, part))
+
+
+def _in_circulation(facts: Facts, part: Part) -> bool:
+    return any(facts.waters.section[p.index] == "circulation" for p in _pipes(facts, part))
+
+
+def _heating_check(facts: Facts, part: Part) -> bool:
+    return _on_heating(facts, part)
+
+
+def _stop_valve(facts: Facts, part: Part) -> bool:
+    return any(p.kind.name == "cold-main" for p in _along(facts, part, "a"))
+
+
+def _alone(facts: Facts, part: Part) -> bool:
+    """No other part of its kind stands in the same water."""
+    ports = [p for p in facts.wet_ports(part) if facts.is_piped(p)]
+    return bool(ports) and not any(
+        other.tag != part.tag and PortId(other.tag, port.port) in facts.reach.wet(port)
+        for port in ports[:1]
+        for other in facts.parts(part.kind.name)
+    )
+
+
+def _pipes(facts: Facts, part: Part):
+    return [pipe for port in facts.wet_ports(part) if (pipe := facts.pipe_at(port))]
+
+
+def _along(facts: Facts, part: Part, name: str) -> Iterator[Part]:
+    """The parts met along the run from an opening."""
+    yield from (facts.network.parts[port.tag] for port in facts.run_from(PortId(part.tag, name)))
+
+
+def _unpiped(facts: Facts) -> Iterator[Edit]:
+    """An emitter that is on the parts list and in no connection; its pipes are joined past it."""
+    network = facts.network
+    for part in facts.takers:
+        ends = _through(facts, part)
+        if ends and all(pipe_with(network, PortId(part.tag, name)) for name in ends):
+            past = bridged(network, part.tag, *ends)
+            order = {tag: part if tag == part.tag else past.parts.get(tag) for tag in network.parts}
+            kept = {tag: p for tag, p in order.items() if p}
+            yield Edit((part.tag,), f"{part.tag} is listed and not connected.", Network(
+                past.name, past.sheet, kept, past.pipes, past.fluids, past.named_states, past.accept
+            ))  # fmt: skip
+
+
+def _discharge_off(facts: Facts) -> Iterator[Edit]:
+    """The pipe from a relief valve's outlet, with all behind it that served no other."""
+    kinds = ("relief-valve", "temperature-and-pressure-relief-valve", "expansion-relief-valve")
+    for part in facts.parts(*kinds):
+        if pipe := facts.pipe_at(PortId(part.tag, "outlet")):
+            told = f"The outlet of {part.tag} is not piped."
+            yield Edit((part.tag,), told, cut_off(facts.network, pipe))
+
+
+def _both_antifreeze(facts: Facts) -> Iterator[Edit]:
+    tags = [part.tag for part in facts.parts("inline-antifreeze-valve", "antifreeze-valve")]
+    if tags and facts.network.fluids.get("heating-water", {}).get("antifreeze", 0) == 0:
+        network = facts.network
+        for tag in tags:
+            part = network.parts[tag]
+            ends = _through(facts, part)
+            network = bridged(network, tag, *ends) if ends else left_out(network, tag)
+        at = dict.fromkeys(t for tag in tags for t in _served(facts, facts.network.parts[tag]) if t not in tags)
+        yield Edit(tuple(at), f"{' and '.join(tags)} are left out.", network)
+
+
+def _immersion_and_thermostat(facts: Facts) -> Iterator[Edit]:
+    for part in facts.parts("cylinder-thermostat", "store-thermostat"):
+        yield Edit(_served(facts, part), f"{part.tag} is left out.", without_part(facts.network, part.tag))
+
+
+FAULTS = (
+    FaultKind("emitter-not-piped", "an emitter that no pipe reaches", "topology", 1, _unpiped),
+    FaultKind("discharge-not-piped", "a relief valve without its discharge pipe", "safety", 1, _discharge_off),
+    FaultKind("frost-protection-out", "no protection from frost out of doors", "safety", 3, _both_antifreeze),
+    FaultKind("store-thermostat-out", "a store without its thermostat", "control", 2, _immersion_and_thermostat),
+    _out("relief-valve-out", "a heating circuit without its relief valve", "relief-valve"),
+    _out("temperature-relief-out", "a cylinder without its temperature relief", "temperature-and-pressure-relief-valve"),
+    _out("expansion-relief-out", "a cold feed without its expansion relief", "expansion-relief-valve"),
+    _out("vessel-out", "a sealed circuit without its vessel", "expansion-vessel", "solar-expansion-vessel"),
+    _out("drinking-vessel-out", "an unvented store without its vessel", "wholesome-expansion-vessel"),
+    _out("tundish-out", "a discharge pipe without its tundish", "tundish"),
+    _out("reducer-out", "an unvented store without its reducer", "pressure-reducer"),
+    _out("inlet-check-out", "a cold feed without its check valve", "check-valve", keep=_before_store),
+    _out("backflow-out", "a filling branch without its backflow preventer", "double-check-valve", keep=_on_filling),
+    _out("filter-out", "a heating circuit without its filter", "magnetic-filter", "strainer", category="topology",
+         keep=lambda f, p: _on_heating(f, p) and _alone(f, p)),
+    _out("vent-out", "a high point without its vent", "air-vent", category="topology", level=3),
+    _out("drain-out", "a low point without its drain", "drain-cock", category="topology", level=3),
+    _out("cut-out-out", "an unvented store without its cut-out", "cut-out-thermostat"),
+    _out("bypass-out", "a circuit without its bypass", "bypass-valve", category="topology"),
+    _out("gauge-out", "a sealed circuit without its gauge", "pressure-gauge"),
+    _out("filling-out", "a sealed circuit that cannot be filled", "filling-loop"),
+    _out("pump-out", "a circuit without its pump", "pump", category="topology", level=1),
+    _out("circulation-pump-out", "a hot-water circulation without its pump", "wholesome-circulating-pump",
+         category="topology", level=1),
+    _out("mixing-valve-out", "hot taps without their mixing valve", "thermostatic-mixing-valve", level=1),
+    _out("flexible-hose-out", "a heat pump on stiff pipe", "flexible-hose", category="topology", level=3),
+    _out("circulation-check-out", "a hot-water circulation without its check valve", "check-valve",
+         category="topology", keep=_in_circulation),
+    _out("heating-check-out", "a heating circuit without its check valve", "check-valve", category="topology",
+         keep=_heating_check),
+    _out("stop-valve-out", "a cold main without its stop valve", "isolating-valve", category="topology", level=2,
+         keep=_stop_valve),
+    _out("thermometer-out", "a leg whose temperature cannot be read", "thermometer", category="topology", level=3),
+    _out("zone-valve-out", "a zone without its valve", "zone-valve", category="control", level=2),
+    _out("heat-leak-out", "a stove without its heat leak", "heat-leak-radiator", level=3),
+    _out("open-vent-out", "an open system without its vent", "open-vent-end", level=1),
+    _out("loading-valve-out", "a stove without its loading valve", "loading-valve", category="topology", level=3),
+    _out("flow-reading-out", "a heat pump whose flow cannot be read", "flow-regulator", "flow-meter",
+         category="topology", level=3),
+    _out("room-thermostat-out", "a zone without its room thermostat", "room-thermostat", category="control"),
+    _out("intermediate-vessel-out", "a solar vessel without its intermediate vessel", "intermediate-vessel", level=3),
+)  # fmt: skip
