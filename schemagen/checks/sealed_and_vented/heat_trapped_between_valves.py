@@ -3,7 +3,7 @@
 What: in some state a source that is hot has no way for its pressure to a relief valve, a vessel or an open vent: shut valves on one side, one-way parts on the other.
 Why: a motor valve shutting on one side and a check valve on the other can lock a hot collector in a closed box.
 Cure: move vessel and relief valve inside the box, or move the valve.
-Source: described for solar systems by an installer, seen; US codes forbid a section that can be isolated from its relief device, seen
+Source: described for solar systems by an installer, seen; US codes forbid a section that can be isolated from its relief device, seen; common practice
 Caution: pressure
 
 Wrong:

@@ -3,7 +3,7 @@
 What: the only vessel near a pump stands on its outlet, not on its inlet.
 Why: the pressure where the vessel joins cannot change; if the pump pushes towards it, the pressure on the suction side drops instead, and air is drawn in.
 Cure: join the vessel close to the pump inlet.
-Source: vessel close to the inlet side of the circulating pump: makers' sheets, seen; the point of no pressure change: trade pages, seen
+Source: vessel close to the inlet side of the circulating pump: makers' sheets, seen; the point of no pressure change: trade pages, seen; common practice
 
 Wrong:
     parts:

@@ -3,7 +3,7 @@
 What: the relief valve of a circuit with antifreeze discharges anywhere but into a collecting container.
 Why: antifreeze must not go down the drain, and it is wanted back in the system.
 Cure: pipe it to a heat-proof container.
-Source: German trade reference, seen
+Source: German trade reference, seen; common practice
 Caution: antifreeze
 
 Wrong:

@@ -3,7 +3,7 @@
 What: nothing in a solar circuit takes up what the collector boils out on a hot day with a full store: no drain-back or intermediate vessel, no vessel for the steam, no note.
 Why: the fluid boils in the collector then; that is normal if the steam has somewhere to push the fluid.
 Cure: a larger vessel, drain-back, or a radiator that dumps heat; or write `overheat-plan:` at the collector.
-Source: installers' pages and a trade reference, seen
+Source: installers' pages and a trade reference, seen; common practice
 
 Wrong:
     parts:
