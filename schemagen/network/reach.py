@@ -124,7 +124,7 @@ class Reach:
         """
         key = (takers, pumps)
         if key not in self._fixed:
-            self._fixed[key] = self._partition(lambda part, passage: _is_fixed(part, passage, takers, pumps))
+            self._fixed[key] = self._partition(lambda part, passage: is_fixed(part, passage, takers, pumps))
         return self._sets(self._fixed[key], port)
 
     def fixed_of(self, tag: str, takers: bool = False, pumps: bool = False) -> frozenset[PortId]:
@@ -286,7 +286,8 @@ def _is_tap(kind: PartKind, passage: Passage) -> bool:
     return bool(passage.positions) and set(kind.ports[passage.a].media) <= set("CWT")
 
 
-def _is_fixed(part: Part, passage: Passage, takers: bool, pumps: bool) -> bool:
+def is_fixed(part: Part, passage: Passage, takers: bool, pumps: bool) -> bool:
+    """True for a passage through which pressure gets whatever stands shut, stuck or blocked; see `Reach.fixed`."""
     kind = part.kind
     if not is_wet(kind, passage):
         return False

@@ -1,86 +1,87 @@
 """no-gauge-or-filling-point (warning)
 
-What: a sealed circuit with a heat source has no pressure gauge, or nothing to fill it through.
+What: a sealed circuit that something heats has no pressure gauge, or nothing to fill it through. Advice: the list says
+    that the gauge and the filling point are in different places, so that nobody can read the one at the other.
 Why: a pressure that cannot be read cannot be set, and nothing can be topped up through nothing.
 Cure: put the gauge next to the filling point.
-Source: lists of sealed-system components in makers' sheets and a textbook, seen; BS EN 12828, from memory
+Source: lists of sealed-system parts in makers' sheets and a textbook, seen; BS EN 12828, from memory
 
 Wrong:
     parts:
       B1: {kind: heat-only-boiler, capped: [condensate]}
-      T1: {kind: tee}
-      S1: {kind: relief-valve}
+      S1: {kind: relief-valve, setting: 3 bar, at: B1.flow}
       O1: {kind: safe-outlet}
-      T2: {kind: tee}
-      E1: {kind: expansion-vessel}
+      E1: {kind: expansion-vessel, at: P1.in}
+      F1: {kind: fill-valve, at: P1.in}
       P1: {kind: pump}
       R1: {kind: radiator}
     connections:
-      - [B1.flow, T1.a]
-      - [T1.branch, S1.inlet]
+      - [B1.flow, R1, P1, B1.return]
       - [S1.outlet, O1.in]
-      - [T1.b, R1.a]
-      - [R1.b, T2.a]
-      - [T2.branch, E1.port]
-      - [T2.b, P1.in]
-      - [P1.out, B1.return]
 
 Right:
     parts:
       B1: {kind: heat-only-boiler, capped: [condensate]}
-      T1: {kind: tee}
-      S1: {kind: relief-valve}
+      S1: {kind: relief-valve, setting: 3 bar, at: B1.flow}
       O1: {kind: safe-outlet}
-      T2: {kind: tee}
-      E1: {kind: expansion-vessel}
+      E1: {kind: expansion-vessel, at: P1.in}
+      F1: {kind: fill-valve, at: P1.in}
+      G1: {kind: pressure-gauge, at: P1.in}
       P1: {kind: pump}
       R1: {kind: radiator}
-      T3: {kind: tee}
-      G1: {kind: pressure-gauge}
-      T4: {kind: tee}
-      L1: {kind: filling-loop}
-      K1: {kind: double-check-valve}
-      M1: {kind: cold-main}
     connections:
-      - [B1.flow, T1.a]
-      - [T1.branch, S1.inlet]
+      - [B1.flow, R1, P1, B1.return]
       - [S1.outlet, O1.in]
-      - [T1.b, R1.a]
-      - [R1.b, T2.a]
-      - [T2.branch, E1.port]
-      - [T2.b, T3.a]
-      - [T3.branch, G1.port]
-      - [T3.b, T4.a]
-      - [M1.out, K1.in]
-      - [K1.out, L1.supply-end]
-      - [L1.system-end, T4.branch]
-      - [T4.b, P1.in]
-      - [P1.out, B1.return]
 """
 
 from schemagen.checks.fault import Fault, Unknown
-from schemagen.checks.sealed_and_vented._sections import heated
+from schemagen.checks.heated_circuits import heated_circuits
 
-_FILLS = ("filling-loop", "automatic-fill-unit", "fill-and-flush-valves", "fill-valve", "disconnecting-preventer")
+_GAUGE = "no pressure gauge"
+_FILL = "no filling point"
+_CURES = {
+    _GAUGE: "add a pressure-gauge beside the filling point",
+    _FILL: "add a filling-loop behind a double-check-valve, fill-and-flush-valves or a fill-valve",
+}
 
 
 def check(facts):
-    told = set()
-    for giver, section in heated(facts):
-        if section.open or section.number in told:
+    for circuit in heated_circuits(facts):
+        if not circuit.sealed:
             continue
-        told.add(section.number)
-        parts = [facts.network.parts[tag] for tag in section.tags]
-        gauge = any(p.kind.name == "pressure-gauge" or "gauge" in p.built_in for p in parts)
-        fills = any(p.kind.name in _FILLS or "fill" in (*p.built_in, *p.kind.counts_as) for p in parts)
-        if section.elsewhere and not (gauge and fills):
-            yield Unknown((giver.tag,), "what stands beyond the off-sheet connector")
-            continue
-        if not gauge:
-            yield _fault(giver.tag, "no pressure gauge", "add a pressure-gauge beside the filling point")
-        if not fills:
-            yield _fault(giver.tag, "nothing to fill it through", "add a filling-loop behind a double-check-valve, or fill-and-flush-valves")
+        parts = [facts.network.parts[tag] for tag in circuit.section.tags]
+        gauges = [p for p in parts if p.kind.name == "pressure-gauge" or "gauge" in p.built_in]
+        fills = [p for p in parts if _fills(p)]
+        lacks = [word for word, found in ((_GAUGE, gauges), (_FILL, fills)) if not found]
+        if lacks and circuit.section.elsewhere:
+            yield Unknown(circuit.tags, "what stands beyond the off-sheet connector")
+        elif lacks:
+            yield Fault(
+                f"the sealed circuit of {', '.join(circuit.tags[:4])} has {' and '.join(lacks)}",
+                "; ".join(_CURES[word] for word in lacks),
+                parts=circuit.tags,
+            )
+        elif _out_of_sight(gauges, fills):
+            yield Fault(
+                f"{gauges[0].tag} cannot be read at {fills[0].tag}: they are in different places",
+                f"put a pressure-gauge beside {fills[0].tag}",
+                parts=(gauges[0].tag, fills[0].tag),
+                severity="advice",
+            )
 
 
-def _fault(tag: str, lacks: str, cure: str) -> Fault:
-    return Fault(f"the sealed circuit of {tag} has {lacks}", cure, parts=(tag,))
+def _fills(part) -> bool:
+    return "fill" in part.kind.counts_as or "fill" in part.built_in or part.kind.name == "disconnecting-preventer"
+
+
+def _out_of_sight(gauges, fills) -> bool:
+    """True if every gauge and every filling point says where it is, and no two share a room or place."""
+    where = [{word.casefold() for word in _places(part)} for part in (*gauges, *fills)]
+    if not all(where):
+        return False
+    seen = set().union(*where[: len(gauges)])
+    return not any(place & seen for place in where[len(gauges) :])
+
+
+def _places(part) -> list[str]:
+    return [word for word in (part.place, str(part.value("room", "") or "")) if word]

@@ -1,134 +1,222 @@
 """pressure-figures-wrong (error)
 
-What: a relief valve is set above what a part of its circuit may stand; or (warning) it is set above what is usual for its duty, a vessel's pre-charge does not fit the height of water above it or the reducer's setting, or the vessel is too small for the content.
+What: a relief valve is set above what a part of its circuit stands. Warnings: it is set above the usual
+    4 bar (heating, brine) or 6 bar (solar) and no part says what it stands; a vessel's pre-charge is below the height
+    of water above it, above the cold fill, or leaves no room below the relief setting; the cold fill lies within
+    0.5 bar of that setting; the vessels are too small for the content.
 Why: the relief valve protects only what is stronger than its setting, and a small or flat vessel makes it weep.
 Cure: change the figure that is named.
-Source: BS EN 12828 annex D and BS 7074-1, formula from memory; final pressure = relief setting less 0.5 bar: design handbook, seen; usual settings: common practice, no source
+Source: BS EN 12828 annex D and BS 7074-1, formula from memory; final pressure = relief setting less 0.5 bar: a design
+    handbook, seen; growth of water on heating, from memory; usual settings: common practice, no source
 Caution: pressure
 
 Wrong:
     parts:
       B1: {kind: heat-only-boiler, capped: [condensate]}
-      T1: {kind: tee}
-      S1: {kind: relief-valve, setting: 3 bar}
+      S1: {kind: relief-valve, setting: 6 bar, at: B1.flow}
       O1: {kind: safe-outlet}
-      T2: {kind: tee}
-      E1: {kind: expansion-vessel}
       P1: {kind: pump}
-      R1: {kind: radiator, max-pressure: 2 bar}
+      R1: {kind: radiator, max-pressure: 4 bar}
+      E1: {kind: expansion-vessel, at: B1.return}
     connections:
-      - [B1.flow, T1.a]
-      - [T1.branch, S1.inlet]
+      - [B1.flow, P1, R1, B1.return]
       - [S1.outlet, O1.in]
-      - [T1.b, R1.a]
-      - [R1.b, T2.a]
-      - [T2.branch, E1.port]
-      - [T2.b, P1.in]
-      - [P1.out, B1.return]
 
 Right:
     parts:
       B1: {kind: heat-only-boiler, capped: [condensate]}
-      T1: {kind: tee}
-      S1: {kind: relief-valve, setting: 3 bar}
+      S1: {kind: relief-valve, setting: 3 bar, at: B1.flow}
       O1: {kind: safe-outlet}
-      T2: {kind: tee}
-      E1: {kind: expansion-vessel}
       P1: {kind: pump}
-      R1: {kind: radiator, max-pressure: 6 bar}
+      R1: {kind: radiator, max-pressure: 4 bar}
+      E1: {kind: expansion-vessel, at: B1.return}
     connections:
-      - [B1.flow, T1.a]
-      - [T1.branch, S1.inlet]
+      - [B1.flow, P1, R1, B1.return]
       - [S1.outlet, O1.in]
-      - [T1.b, R1.a]
-      - [R1.b, T2.a]
-      - [T2.branch, E1.port]
-      - [T2.b, P1.in]
-      - [P1.out, B1.return]
 """
 
-from schemagen.checks.fault import Fault
-from schemagen.checks.sealed_and_vented._sections import CIRCUITS
+from bisect import bisect_left
+from dataclasses import dataclass
 
-PA_PER_M = 9806.65
+from schemagen.checks.fault import Fault, Unknown
+from schemagen.checks.heated_circuits import DRAIN_BACK, Circuit, heated_circuits
+from schemagen.network.network import Part
+
 BAR = 1e5
+PA_PER_M = 9806.65
+GAP = 0.5 * BAR
 _USUAL = {"heating-water": 4 * BAR, "antifreeze-mix": 6 * BAR, "ground-brine": 4 * BAR}
-"""Settings above these are unusual unless parts are said to stand more. Common practice, no source."""
+_HOTTEST_C = {"heating-water": 90.0, "antifreeze-mix": 110.0, "ground-brine": 40.0}
+_HEAT_PUMP_C = 65.0
+_GROWTH = ((10, 0.0), (50, 0.012), (60, 0.017), (70, 0.023), (80, 0.029), (90, 0.036), (110, 0.051))
+"""Share by which water filled at 10 °C has grown at a temperature in °C."""
+_ANTIFREEZE_GROWS = 1.5
+_FLUID_NAMES = {"antifreeze-mix": ("antifreeze-mix", "solar-fluid"), "ground-brine": ("ground-brine", "brine")}
 
-_HOTTEST_C = {"heating-water": 90, "antifreeze-mix": 110, "ground-brine": 40}
+
+@dataclass(frozen=True)
+class Vessel:
+    part: Part
+    volume: float | None
+    charge: float | None
+
+
+@dataclass(frozen=True)
+class Figures:
+    """What a list says about the pressures of one circuit: gauge pressures in Pa, volumes in m³, heights in m."""
+
+    reliefs: tuple[tuple[str, float], ...]
+    vessels: tuple[Vessel, ...]
+    stands: tuple[tuple[float, str], ...]
+    fill: tuple[str, float] | None
+    top_m: float | None
 
 
 def check(facts):
-    for section in facts.reach.sections:
-        reliefs = [facts.network.parts[t] for t in section.tags if facts.network.parts[t].kind.name == "relief-valve"]
-        vessels = [facts.network.parts[t] for t in section.tags if facts.network.parts[t].kind.name.endswith("expansion-vessel")]
-        medium = next((m for p in section.ports if (m := facts.medium_at(p)) in CIRCUITS), "")
-        if not medium or section.supply:
+    circuits = [c for c in heated_circuits(facts) if c.sealed]
+    media = [c.medium for c in circuits]
+    for circuit in circuits:
+        figures = _figures(facts, circuit)
+        yield from _settings(figures, circuit.medium)
+        yield from _charges(figures)
+        yield from _fill(figures)
+        yield from _volumes(facts, circuit, figures, alone=media.count(circuit.medium) == 1)
+
+
+def _figures(facts, circuit: Circuit) -> Figures:
+    parts = [facts.network.parts[tag] for tag in circuit.section.tags]
+    reliefs = []
+    for tag in dict.fromkeys(port.tag for port in circuit.reliefs):
+        part = facts.network.parts[tag]
+        setting = part.value("setting" if part.kind.name == "relief-valve" else "relief-setting")
+        reliefs += [(tag, setting)] if setting else []
+    vessels = []
+    for tag in dict.fromkeys(port.tag for port in circuit.vessels):
+        part = facts.network.parts[tag]
+        if part.kind.name == DRAIN_BACK:
             continue
-        yield from _settings(facts, section, reliefs, medium)
-        yield from _charges(facts, section, vessels)
-        yield from _volumes(facts, vessels, reliefs, medium)
+        volume = part.value("volume" if part.kind.family == "vessels" else "vessel-volume")
+        vessels.append(Vessel(part, volume, part.value("pre-charge")))
+    fills = [(p.tag, p.value("setting")) for p in parts if p.kind.name == "automatic-fill-unit" and p.value("setting")]
+    heights = [p.value("height") for p in parts if p.value("height") is not None]
+    for port in circuit.section.ports:
+        pipe = facts.pipe_at(port)
+        heights += pipe.values.get("heights", ()) if pipe and pipe.start == port else ()
+    stands = sorted((p.value("max-pressure"), p.tag) for p in parts if p.value("max-pressure"))
+    return Figures(tuple(reliefs), tuple(vessels), tuple(stands), next(iter(fills), None), max(heights, default=None))
 
 
-def _settings(facts, section, reliefs, medium: str):
-    stands = [(value, tag) for tag in section.tags if (value := facts.network.parts[tag].value("max-pressure"))]
-    for relief in (r for r in reliefs if r.value("setting")):
-        setting = relief.value("setting")
-        if stands and min(stands)[0] < setting:
-            weakest, tag = min(stands)
+def _settings(figures: Figures, medium: str):
+    for tag, setting in figures.reliefs:
+        if figures.stands and figures.stands[0][0] < setting:
+            weakest, weak = figures.stands[0]
             yield Fault(
-                f"{relief.tag} opens at {setting / BAR:g} bar, but {tag} stands only {weakest / BAR:g} bar",
-                f"set {relief.tag} to {weakest / BAR:g} bar or less, or take a stronger {tag}",
-                parts=(relief.tag, tag),
+                f"{tag} opens at {_bar(setting)}, but {weak} stands only {_bar(weakest)}",
+                f"set {tag} to {_bar(weakest)} or less, or take a stronger {weak}",
+                parts=(tag, weak),
             )
-        elif not stands and setting > _USUAL[medium]:
-            yield Fault(
-                f"{relief.tag} is set to {setting / BAR:g} bar, more than is usual, and no part says what it stands",
-                f"state `max-pressure` of the parts, or set {relief.tag} lower",
-                parts=(relief.tag,),
-                severity="warning",
+        elif not figures.stands and setting > _USUAL[medium]:
+            yield _warning(
+                f"{tag} is set to {_bar(setting)}, more than the usual {_bar(_USUAL[medium])}, "
+                "and no part says that it stands so much",
+                f"set {tag} lower, or state the `max-pressure` of the parts",
+                tag,
             )
 
 
-def _charges(facts, section, vessels):
-    heights = [h for tag in section.tags if (h := facts.network.parts[tag].value("height")) is not None]
-    for vessel in vessels:
-        charge, height = vessel.value("pre-charge"), vessel.value("height")
-        if charge is None or height is None or len(heights) < 2:
+def _charges(figures: Figures):
+    highest = min((setting for _, setting in figures.reliefs), default=None)
+    for vessel in figures.vessels:
+        tag, charge, height = vessel.part.tag, vessel.charge, vessel.part.value("height")
+        if charge is None:
             continue
-        head = (max(heights) - height) * PA_PER_M
+        head = (figures.top_m - height) * PA_PER_M if figures.top_m is not None and height is not None else 0.0
         if charge < head - 0.05 * BAR:
-            yield Fault(
-                f"the pre-charge of {vessel.tag} is {charge / BAR:g} bar, below the {head / BAR:.1f} bar of water above it",
-                f"charge {vessel.tag} to {head / BAR + 0.3:.1f} bar",
-                parts=(vessel.tag,),
-                severity="warning",
+            yield _warning(
+                f"the pre-charge of {tag} is {_bar(charge)}, less than the {_bar(head)} of water above it",
+                f"charge {tag} to {head / BAR + 0.3:.1f} bar",
+                tag,
+            )
+        elif figures.fill and charge > figures.fill[1]:
+            yield _warning(
+                f"the pre-charge of {tag} is {_bar(charge)}, "
+                f"but {figures.fill[0]} fills only to {_bar(figures.fill[1])}",
+                f"charge {tag} to less than {_bar(figures.fill[1])}, 0.3 bar below is usual",
+                tag,
+            )
+        elif highest is not None and charge >= highest - GAP:
+            yield _warning(
+                f"the pre-charge of {tag} is {_bar(charge)}: "
+                f"no room is left below the relief setting of {_bar(highest)}",
+                f"charge {tag} to the height of water above it, and 0.3 bar more",
+                tag,
             )
 
 
-def _volumes(facts, vessels, reliefs, medium: str):
-    content = facts.network.fluids.get(medium, {}).get("content")
-    sized = [(v.value("volume"), v.value("pre-charge")) for v in vessels]
-    settings = [r.value("setting") for r in reliefs if r.value("setting")]
-    if not content or not settings or not sized or any(None in pair for pair in sized):
+def _fill(figures: Figures):
+    for tag, setting in figures.reliefs:
+        if figures.fill and figures.fill[1] > setting - GAP:
+            yield _warning(
+                f"{figures.fill[0]} fills to {_bar(figures.fill[1])}, within 0.5 bar of {tag}, which opens at "
+                f"{_bar(setting)}",
+                f"set {figures.fill[0]} to {_bar(setting - GAP)} or less",
+                figures.fill[0],
+                tag,
+            )
+
+
+def _volumes(facts, circuit: Circuit, figures: Figures, alone: bool):
+    tags = tuple(vessel.part.tag for vessel in figures.vessels)
+    if not tags or circuit.section.elsewhere:
         return
-    swelling = _swelling(_HOTTEST_C[medium])
-    highest = min(settings) - 0.5 * BAR
-    charge = max(p for _, p in sized)
+    content = _content(facts, circuit.medium) if alone else None
+    needs = [] if content else [f"content of this {circuit.medium} under `fluids:`"]
+    needs += [f"volume and pre-charge of {v.part.tag}" for v in figures.vessels if None in (v.volume, v.charge)]
+    needs += [] if figures.reliefs else ["setting of the relief valve"]
+    if needs:
+        yield Unknown(tags, "; ".join(needs))
+        return
+    highest = min(setting for _, setting in figures.reliefs) - GAP
+    charge = max(vessel.charge for vessel in figures.vessels)
     if highest <= charge:
         return
-    needed = content * swelling * (highest + BAR) / (highest - charge)
-    have = sum(v for v, _ in sized)
+    needed = content * _growth(circuit) * (highest + BAR) / (highest - charge)
+    have = sum(vessel.volume for vessel in figures.vessels)
     if have < needed:
-        tags = tuple(v.tag for v in vessels)
-        yield Fault(
-            f"{', '.join(tags)} hold {have * 1000:.0f} L; {needed * 1000:.0f} L are needed for {content * 1000:.0f} L of water",
-            f"take a vessel of at least {needed * 1000:.0f} L",
-            parts=tags,
-            severity="warning",
+        yield _warning(
+            f"{', '.join(tags)} hold{'s' * (len(tags) == 1)} {have * 1000:.0f} L; {needed * 1000:.1f} L are needed for "
+            f"{content * 1000:.0f} L of water",
+            f"take vessels of at least {needed * 1000:.1f} L together",
+            *tags,
         )
 
 
-def _swelling(hottest_c: float) -> float:
-    """Share by which water grows from 10 °C; from memory: 3.6 % to 90 °C, about half as much again with antifreeze."""
-    return {40: 0.008, 90: 0.036, 110: 0.078}[hottest_c]
+def _content(facts, medium: str) -> float | None:
+    rows = (facts.network.fluids.get(name, {}) for name in _FLUID_NAMES.get(medium, (medium,)))
+    return next((row["content"] for row in rows if row.get("content")), None)
+
+
+def _growth(circuit: Circuit) -> float:
+    kinds = {source.part.kind.name for source in circuit.sources}
+    hottest = _HOTTEST_C[circuit.medium]
+    if circuit.medium != "ground-brine" and all("heat-pump" in name for name in kinds):
+        hottest = max(source.part.value("max-flow") or _HEAT_PUMP_C for source in circuit.sources)
+    grown = water_growth(hottest)
+    return grown if circuit.medium == "heating-water" else grown * _ANTIFREEZE_GROWS
+
+
+def water_growth(temperature_c: float) -> float:
+    """Share by which water filled at 10 °C has grown, between the figures of the table; none below 10 °C."""
+    n = bisect_left([t for t, _ in _GROWTH], temperature_c)
+    if n == 0:
+        return 0.0
+    (t0, e0), (t1, e1) = _GROWTH[min(n, len(_GROWTH) - 1) - 1], _GROWTH[min(n, len(_GROWTH) - 1)]
+    return e0 + (e1 - e0) * (temperature_c - t0) / (t1 - t0)
+
+
+def _bar(pressure: float) -> str:
+    return f"{round(pressure / BAR, 2):g} bar"
+
+
+def _warning(message: str, cure: str, *tags: str) -> Fault:
+    return Fault(message, cure, parts=tags, severity="warning")

@@ -30,6 +30,7 @@ Right:
 """
 
 from schemagen.checks.fault import Fault
+from schemagen.checks.heated_circuits import relieves
 from schemagen.network.network import PortId
 
 FOLDS = ("port-left-open", "blind-end", "medium-mismatch")
@@ -39,7 +40,7 @@ _CURE = "lead {0} down to a tundish, a safe-outlet or a collecting-container, wi
 
 def check(facts):
     for part in facts.network.parts.values():
-        for outlet in _outlets(part):
+        for outlet in _outlets(facts, part):
             if wrong := _wrong(facts, outlet):
                 message, tags = wrong
                 pipe = facts.pipe_at(outlet)
@@ -52,12 +53,12 @@ def check(facts):
                 )
 
 
-def _outlets(part) -> list[PortId]:
+def _outlets(facts, part) -> list[PortId]:
     if part.kind.name == "relief-valve":
         return [PortId(part.tag, "outlet")]
-    return (
-        [PortId(part.tag, "relief-outlet")] if "relief" in part.built_in and "relief-outlet" in part.kind.ports else []
-    )
+    if "relief-outlet" not in part.kind.ports or not part.kind.gives or not relieves(facts, part):
+        return []
+    return [PortId(part.tag, "relief-outlet")]
 
 
 def _wrong(facts, outlet: PortId) -> tuple[str, tuple[str, ...]] | None:

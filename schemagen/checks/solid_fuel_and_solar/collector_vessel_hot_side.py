@@ -1,76 +1,67 @@
 """collector-vessel-hot-side (warning)
 
-What: the vessel of a pumped solar circuit hangs on the hot way from collector to coil, or the check valve stands so that pressure of the collector cannot reach the vessel.
-Why: boiling fluid would reach the rubber.
-Cure: the vessel on the cool return, branching down; an intermediate vessel where the collector holds more than the pipes.
-Source: parts on the return leg, vessel limited to about 110 °C; intermediate vessel: installer's pages and a trade reference, seen
+What: the vessel of a pumped solar circuit hangs on the hot way from collector to coil; or, when the valves on the flow
+    are shut, a check valve keeps the pressure of the collector from the vessel.
+Why: boiling fluid would reach the rubber, or have nowhere to go.
+Cure: the vessel on the cool return between check valve and collector, branching down; an intermediate vessel where the
+    collector holds more than the pipes.
+Source: parts on the return leg, vessel limited to about 110 °C; intermediate vessel: installers' pages and a German
+    trade reference, seen
 
 Wrong:
     parts:
       S1: {kind: solar-collector}
       P1: {kind: pump}
-      C1: {kind: twin-coil-unvented-cylinder, capped: [upper-coil-in, upper-coil-out, cold-in, hot-out, relief-tapping, circulation-return]}
       K1: {kind: check-valve}
-      T1: {kind: tee}
-      E1: {kind: solar-expansion-vessel}
+      C1: {kind: vented-cylinder, capped: [cold-in, hot-out, circulation-return]}
+      E1: {kind: solar-expansion-vessel, at: S1.out}
     connections:
-      - [S1.out, T1.a]
-      - [T1.branch, E1.port]
-      - [T1.b, C1.lower-coil-in]
-      - [C1.lower-coil-out, P1.in]
-      - [P1.out, K1.in]
-      - [K1.out, S1.in]
+      - [S1.out, C1.coil-in]
+      - [C1.coil-out, P1, K1, S1.in]
 
 Right:
     parts:
       S1: {kind: solar-collector}
       P1: {kind: pump}
-      C1: {kind: twin-coil-unvented-cylinder, capped: [upper-coil-in, upper-coil-out, cold-in, hot-out, relief-tapping, circulation-return]}
       K1: {kind: check-valve}
-      T1: {kind: tee}
-      E1: {kind: solar-expansion-vessel}
+      C1: {kind: vented-cylinder, capped: [cold-in, hot-out, circulation-return]}
+      E1: {kind: solar-expansion-vessel, at: S1.in}
     connections:
-      - [S1.out, C1.lower-coil-in]
-      - [C1.lower-coil-out, P1.in]
-      - [P1.out, K1.in]
-      - [K1.out, T1.a]
-      - [T1.branch, E1.port]
-      - [T1.b, S1.in]
+      - [S1.out, C1.coil-in]
+      - [C1.coil-out, P1, K1, S1.in]
 """
 
 from schemagen.checks.fault import Fault
-from schemagen.checks.solid_fuel_and_solar._fires import collectors, loop_tags
+from schemagen.checks.heated_circuits import is_vessel
+from schemagen.checks.solid_fuel_and_solar._sun import collectors, drains_back, loop_parts
 from schemagen.network.network import PortId
 
 
 def check(facts):
     told = set()
     for collector in collectors(facts):
-        tags = loop_tags(facts, collector)
-        parts = [facts.network.parts[tag] for tag in tags]
-        pumped = any(p.kind.driver == "pump" for p in parts)
-        vessels = [p for p in parts if p.kind.name.endswith("expansion-vessel") and p.tag not in told]
-        if not pumped or not vessels or any(p.kind.name == "drain-back-vessel" for p in parts):
+        parts = loop_parts(facts, collector)
+        vessels = [part.tag for part in parts if is_vessel(part) and part.tag not in told]
+        if not vessels or drains_back(parts) or not any(part.kind.driver == "pump" for part in parts):
             continue
         hot = facts.reach.header(PortId(collector.tag, "out"))
-        body = [PortId(collector.tag, name) for name in ("in", "out")]
-        checks = [p.tag for p in parts if p.kind.name == "check-valve"]
+        shut = {p.tag: "shut" for p in parts if p.kind.moved_by == "motor" and "shut" in p.kind.positions}
+        pushed = facts.reach.downstream_of_all([PortId(collector.tag, n) for n in ("in", "out")], shut)
         for vessel in vessels:
-            port = PortId(vessel.tag, "port")
-            if port in hot:
-                yield _fault(vessel.tag, collector.tag, f"{vessel.tag} hangs on the hot pipe of {collector.tag}")
-            elif port not in _pushed(facts, body, checks):
-                yield _fault(vessel.tag, collector.tag, f"{checks[0] if checks else 'a one-way part'} keeps the pressure of {collector.tag} from {vessel.tag}")
-            else:
-                continue
-            told.add(vessel.tag)
+            said = _said(vessel, collector.tag, hot, pushed, parts)
+            if said:
+                told.add(vessel)
+                yield Fault(
+                    said,
+                    f"join {vessel} to the return, between the check valve and {collector.tag}.in",
+                    parts=(vessel, collector.tag),
+                )
 
 
-def _pushed(facts, body, checks):
-    """Ports that pressure from the collector reaches, whatever valve on its flow stands shut."""
-    shut = {p.tag: "shut" for p in facts.network.parts.values() if p.kind.moved_by == "motor" and "shut" in p.kind.positions}
-    return facts.reach.downstream_of_all(body, shut)
-
-
-def _fault(vessel: str, collector: str, said: str) -> Fault:
-    return Fault(said, f"join {vessel} to the return, between the check valve and {collector}.in", parts=(vessel, collector))
+def _said(vessel: str, collector: str, hot, pushed, parts) -> str:
+    if PortId(vessel, "port") in hot:
+        return f"{vessel} hangs on the hot pipe of {collector}"
+    if PortId(vessel, "port") in pushed:
+        return ""
+    check = next((part.tag for part in parts if part.kind.name == "check-valve"), "a one-way part")
+    return f"{check} keeps the pressure of {collector} from {vessel}"
