@@ -114,7 +114,8 @@ def joined(shapes: Iterable[Shape]) -> Shape:
 
 
 def bounds_of(boxes: Iterable[Box]) -> Box:
-    boxes = list(boxes)
+    """The box round them all; an empty one at the origin if there are none."""
+    boxes = list(boxes) or [Box(0, 0, 0, 0)]
     x, y = min(b.x for b in boxes), min(b.y for b in boxes)
     return Box(x, y, max(b.right for b in boxes) - x, max(b.bottom for b in boxes) - y)
 
