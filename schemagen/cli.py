@@ -42,6 +42,12 @@ class Form(StrEnum):
     GITHUB = "github"
 
 
+class Table(StrEnum):
+    TEXT = "text"
+    JSON = "json"
+    CSV = "csv"
+
+
 class TextOrJson(StrEnum):
     TEXT = "text"
     JSON = "json"
@@ -231,6 +237,36 @@ def states(
         else:
             text = printed.as_text(operation)
     print(text, end="")
+
+
+@app.command(epilog="Example: schemagen sizes examples/03_heat_pump_buffer_cylinder.yaml --why EV1")
+def sizes(
+    list_: ListArgument,
+    form: Annotated[Table, typer.Option("--format", help="How to print the figures.")] = Table.TEXT,
+    why: Annotated[
+        str | None,
+        typer.Option(metavar="ITEM", help="Print formula, numbers and source of a tag, a run, a topic or a figure."),
+    ] = None,
+) -> None:
+    """Print the figures: flows, temperatures, pipes, pumps, buffers, vessels, hot water; with what was assumed."""
+    from schemagen.pipeline import read
+    from schemagen.sheets import sizes_text as printed
+
+    with _working(f"working out the figures of {list_}"):
+        job = read(list_)
+        found = job.sizes
+    if why is not None:
+        chosen = found.about(why)
+        if not chosen:
+            raise Refused(f"no figure for {why!r}; name a tag, a run such as A.b→C.d, a topic or a figure's name")
+        found = printed.only(found, chosen)
+    match form:
+        case Table.JSON:
+            print(json.dumps(printed.as_json(list_, job.network, found), ensure_ascii=False, indent=2))
+        case Table.CSV:
+            print(printed.as_csv(found), end="")
+        case Table.TEXT:
+            print(printed.reasons(found) if why is not None else printed.as_text(found), end="")
 
 
 @app.command(epilog="Example: schemagen kinds diverter-valve")

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from schemagen.base.finding import Finding
 from schemagen.checks.check import Facts, Report
@@ -30,6 +31,9 @@ from schemagen.parts.library import Library, shipped_library
 from schemagen.routing.route import route
 from schemagen.sheets.publish import publish, publish_alike
 from schemagen.sheets.sheet import Sheet
+
+if TYPE_CHECKING:
+    from schemagen.sizing.sizes import Sizes
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,13 @@ class Job:
     @property
     def states(self) -> tuple[State, ...]:
         return self.operation.states
+
+    @cached_property
+    def sizes(self) -> "Sizes":
+        """The figures of the list. Imported here, as neither drawings nor checks need them."""
+        from schemagen.sizing.size import size
+
+        return size(self.network, self.waters, self.operation)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

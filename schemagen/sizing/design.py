@@ -14,7 +14,7 @@ from schemagen.sizing.carry import IN_RING, Carried, carry, total
 from schemagen.sizing.emitters import USUAL_DOWNWARD, loop_flow, radiator_output
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.flow import carried_flow, flow_for_heat
-from schemagen.sizing.known import Known, attempt, first_known, known_of, listed, once, unique, work
+from schemagen.sizing.known import Known, attempt, first_known, known_of, listed, once, unique, usual, work
 from schemagen.sizing.plant import HEAT_PUMPS, PRACTICE, Plant, giving, taking
 from schemagen.sizing.warm import Stream, warm
 
@@ -38,7 +38,7 @@ _LEAST_HEAT_FROM_HOT_K = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A pipe, or the way inside a part from opening `a` to `b`, between two points; `sign` +1 if water moves as listed."""
+    """A pipe, or the way inside a part from opening `a` to `b`, between two points; `sign` +1: water moves as listed."""
 
     start: int
     end: int
@@ -204,11 +204,17 @@ class Design:
         output = listed(part, "output")
         if not output or "rated-difference" not in part.kind.attributes:
             return output
-        exponent = part.value("exponent")
-        rated = output.value * (50 / part.value("rated-difference")) ** exponent
+        exponent, rated = self.rating(part)
         supply, difference = self.supply_c(part), self.plant.difference(part)
         back = attempt(lambda t, d: t - d, supply, difference)
         return work(radiator_output, rated, supply, back, self.plant.room_c(part), exponent)
+
+    @staticmethod
+    def rating(part: Part) -> tuple[Known, Known]:
+        """The exponent of a radiator and its output [W] at a mean excess of 50 K."""
+        exponent = usual(part, "exponent", "radiator exponent 1.3 (EN 442, as usual)")
+        difference = usual(part, "rated-difference", "radiators are rated at 50 K over the room (EN 442)")
+        return exponent, attempt(lambda q, d, n: q * (50 / d) ** n, listed(part, "output"), difference, exponent)
 
     def _flow(self, part: Part) -> Known | Figure:
         """Design flow [m³/s] of an emitter: as listed, or what carries its heat."""
@@ -320,7 +326,7 @@ class Design:
         return found
 
     def _set_by_parts(self, state, ways, given, carried) -> dict[int, tuple[str, Known]]:
-        """The first flow that a valve or pump is set to, or else that a running source wants, where it is still open."""
+        """The first flow that a valve or pump is set to, or else that a running source wants, where still open."""
         for w, way in enumerate(ways):
             part = self.network.parts.get(way.tag)
             if part and w not in carried.shares and part.kind.name in _SET_FLOW and (flow := listed(part, "flow")):
@@ -379,7 +385,7 @@ class Design:
     def _drop(self, state: State, ways, way: Way, flow: float | None) -> float | None:
         """What water cools by on a way [K]: the heat taken there over what the flow carries per kelvin.
 
-        Not known while a store of heating water is charged and nothing is drawn from it.
+        Not known in a hot-water circulation, nor while a store of heating water is charged and nothing is drawn from it.
         """
         if self.is_heart(way) and self.network.parts[way.tag].kind.store:
             ends = {
@@ -389,6 +395,9 @@ class Design:
                 for p in (self.network.pipes[w.pipe].start, self.network.pipes[w.pipe].end)
             }
             return 0.0 if sum(p.tag == way.tag for p in ends) > 2 else None
+        cools = way.pipe >= 0 and self.plant.waters.section[way.pipe] == "circulation"
+        if cools or self._warms(state, way):
+            return None
         if not self._takes(way):
             return 0.0
         part = self.network.parts[way.tag]
@@ -398,6 +407,13 @@ class Design:
         if not (flow and fluid and heat):
             return None
         return heat.value / (abs(flow) * fluid.value.heat_per_volume)
+
+    def _warms(self, state: State, way: Way) -> bool:
+        """True for the way of a running source, or from the cold to the hot opening of a store or a source."""
+        part = self.network.parts.get(way.tag)
+        if part is None or "hot-out" in (way.a, way.b):
+            return part is not None
+        return way.tag in state.sources_on and way.a in part.kind.gives and way.b in part.kind.gives
 
     def _heat_taken(self, state: State, ways, part: Part) -> Known:
         """Heat [W] that a taker takes: an emitter its design heat, the only coil in use what the only source gives."""

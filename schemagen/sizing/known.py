@@ -30,6 +30,11 @@ def listed(part, key: str, what: str = "") -> Known:
     return Known(value) if value is not None else Known(needs=(what or f"{key} of {part.tag}",))
 
 
+def usual(part, key: str, text: str) -> Known:
+    """The value of a part's attribute that has a usual value; `text` says so where the list does not give one."""
+    return Known(part.value(key), () if key in part.texts else (text,))
+
+
 def known_of(given: Any) -> Known:
     """Any input as Known: a figure passes on its assumptions and needs."""
     if isinstance(given, Known):

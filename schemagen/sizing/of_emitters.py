@@ -32,8 +32,7 @@ def _radiator(design: Design, state, w: int, part: Part) -> Iterator[Size]:
     arrives = state.temperature_c.get(upstream(state, w))
     if arrives is None:
         return
-    exponent = part.value("exponent")
-    rated = attempt(lambda q: q * (50 / part.value("rated-difference")) ** exponent, listed(part, "output"))
+    exponent, rated = design.rating(part)
     fluid, flow = design.plant.fluid(state.ways[w].body), state.figure(w)
     supply = Known(arrives, state.assumes)
     back = work(radiator_return, rated, supply, design.plant.room_c(part), flow, fluid, exponent)

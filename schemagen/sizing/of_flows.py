@@ -66,7 +66,7 @@ def state_flows(design: Design, state: InState) -> StateFlows:
 def upstream(state: InState, w: int) -> int:
     """The point from which the water of a way comes."""
     way, flow = state.ways[w], state.flow(w)
-    return way.start if (way.sign if not flow else flow) > 0 else way.end
+    return way.start if (flow if flow else way.sign) > 0 else way.end
 
 
 def as_figure(given: Known | Figure, name: str, unit: str, shown_in: str = "") -> Figure:

@@ -10,10 +10,10 @@ from schemagen.sizing.buffer import (
     defrost_drop,
     defrost_heat,
     defrost_volume,
+    most_starts,
     off_time,
     on_time,
     run_time_volume,
-    most_starts,
 )
 from schemagen.sizing.design import Design, InState, is_emitter
 from schemagen.sizing.figure import Figure, number
@@ -80,18 +80,17 @@ def _least_flow(design: Design, source: Part, running: list[tuple[InState, int]]
     for state, w in heated:
         flow = state.figure(w)
         yield Size("source", source.tag, work(source_flow, flow, least), state.state.name)
-    fullest = max(heated, key=lambda pair: len(pair[0].given), default=None)
-    if fullest is None:
-        return
-    zones = _zones(design, *fullest)
-    separated = _is_separated(design, *fullest)
-    assumes = unique(t for _, known in fullest[0].given.values() for t in known.assumes)
-    if zones and not separated:
+    zoned = max(heated, key=lambda pair: len(_zones(design, *pair)), default=None)
+    zones = _zones(design, *zoned) if zoned else ()
+    if zones:
+        assumes = unique(t for _, known in zoned[0].given.values() for t in known.assumes)
         yield from _combinations(source, zones, least.value, assumes)
-    open_m3s = sum(zone.flow_m3s for zone in zones if not zone.closes)
-    yield Size("source", source.tag, work(bypass_flow, least, Known(open_m3s, assumes), separated))
-    if any(p.kind.name == "bypass-valve" for p in design.plant.parts_in[fullest[0].ways[fullest[1]].body]):
-        yield Size("source", source.tag, _bypass_setting(source, least))
+        open_m3s = sum(zone.flow_m3s for zone in zones if not zone.closes)
+        yield Size("source", source.tag, work(bypass_flow, least, Known(open_m3s, assumes)))
+        if any(p.kind.name == "bypass-valve" for p in design.plant.parts_in[zoned[0].ways[zoned[1]].body]):
+            yield Size("source", source.tag, _bypass_setting(source, least))
+    elif any(_is_separated(design, *pair) for pair in heated):
+        yield Size("source", source.tag, work(bypass_flow, least, 0.0, True))
 
 
 def _zones(design: Design, state: InState, w: int) -> tuple[Zone, ...]:
@@ -182,7 +181,7 @@ def _buffer(design: Design, source: Part) -> Iterator[Size]:
     if source.value("min-volume") is not None:
         wanted.append(as_figure(listed(source, "min-volume"), "least volume of the maker", "m³", "l"))
     known = [f for f in wanted if f.value is not None]
-    assumes = unique(t for f in known for t in (*f.assumptions, *f.flags))
+    assumes = unique(t for f in known for t in f.assumptions)
     if known:
         none_open = Known(0.0, ("no circuit that stays open is counted",))
         needed = work(buffer_volume, Known(tuple(f.value for f in known), assumes), none_open)
@@ -194,7 +193,8 @@ def _buffer(design: Design, source: Part) -> Iterator[Size]:
 def _defrost_heat(source: Part) -> Figure:
     if source.value("defrost-heat") is not None:
         return as_figure(Known(source.value("defrost-heat") * 3.6e6), "heat taken by a defrost", "J", "kWh")
-    return work(defrost_heat, listed(source, "output"))
+    figure = work(defrost_heat, listed(source, "output"))
+    return replace(figure, assumptions=(*figure.assumptions, f"a defrost takes 0.08 kWh per kW of {source.tag}"))
 
 
 def _buffers(design: Design, body: int) -> Iterator[Part]:

@@ -40,7 +40,7 @@ from schemagen.sizing.hygiene import (
 )
 from schemagen.sizing.known import Known, attempt, known_of, listed, unique, work
 from schemagen.sizing.of_flows import states, upstream
-from schemagen.sizing.plant import ROOM_C, PRACTICE
+from schemagen.sizing.plant import PRACTICE, ROOM_C
 from schemagen.sizing.sizes import Size
 from schemagen.sizing.water import water
 
@@ -78,8 +78,7 @@ def hygiene_sizes(design: Design) -> Iterator[Size]:
                 yield _criterion(loop.pump.tag, circulation_criterion(back.value), back.value, back.assumptions)
     for part in design.network.parts.values():
         if part.kind.driver == "main":
-            cold = design.plant.cold_c
-            yield _criterion(part.tag, cold_criterion(cold.value), cold.value, cold.assumes)
+            yield _criterion(part.tag, cold_criterion(None), None)
         if part.kind.name == "thermostatic-mixing-valve" and part.value("setting") is not None:
             yield from _blended(design, part)
 
@@ -88,8 +87,8 @@ def _criterion(place: str, c: Criterion, value: float | None, assumes: tuple[str
     flags = (c.text,) if c.outcome in ("warning", "not met") else ()
     notes = (f"{c.outcome}: {c.text}",) if not flags and c.outcome != "not assessed" else ()
     needs = (c.needs,) if value is None else ()
-    return Size("hygiene", place, Figure(f"{c.point}, {c.outcome}", value, "°C", source=c.source, flags=flags, notes=notes,
-                                         needs=needs, assumptions=assumes))  # fmt: skip
+    figure = Figure(c.point, value, "°C", source=c.source, flags=flags, notes=notes, needs=needs, assumptions=assumes)
+    return Size("hygiene", place, figure)
 
 
 def _blended(design: Design, valve: Part) -> Iterator[Size]:
@@ -115,7 +114,7 @@ def _store(design: Design, store: Part) -> Iterator[Size]:
     volume, hot, cold = listed(store, "volume"), plant.store_c(store), plant.cold_c
     fluid = attempt(lambda a, b: water((a + b) / 2), hot, cold)
     power = plant.immersion_w(store)
-    if power:
+    if power is not None:
         yield Size("hot-water", store.tag, work(reheat_by_power, volume, cold, hot, power, fluid))
     yield Size("hot-water", store.tag, work(mixed_volume, volume, hot, cold))
     layers = listed(store, "layers").but_assume(
@@ -298,7 +297,7 @@ def _inlet(design: Design, state: InState, part: Part, out: PortId) -> PortId | 
         port = PortId(part.tag, name)
         for pipe in design.network.pipes_at.get(port, ()):
             w = state.pipe_ways.get(pipe.index)
-            if port != out and w is not None and pipe.index not in () and _enters(design, state, w, pipe, port):
+            if port != out and w is not None and _enters(design, state, w, pipe, port):
                 return port
     return None
 

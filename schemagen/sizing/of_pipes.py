@@ -108,14 +108,14 @@ def pump_sizes(design: Design) -> Iterator[Size]:
     for state in states(design):
         for w, way in enumerate(state.ways):
             part = design.network.parts.get(way.tag)
-            if part and way.tag not in done and state.flow(w) and _drives(state, part):
-                if way.b in ("load-flow", "out") or part.kind.giver:
-                    done.add(way.tag)
-                    yield from _of_pump(design, state, w, part)
+            if part and way.tag not in done and state.flow(w) and _drives(state, part, way.b):
+                done.add(way.tag)
+                yield from _of_pump(design, state, w, part)
 
 
-def _drives(state: InState, part: Part) -> bool:
-    return part.tag in state.state.pumps_on and (part.kind.driver == "pump" or bool(part.kind.giver))
+def _drives(state: InState, part: Part, outlet: str) -> bool:
+    pumps = part.kind.driver == "pump" and outlet in ("load-flow", "out")
+    return part.tag in state.state.pumps_on and (pumps or bool(part.kind.giver))
 
 
 def _of_pump(design: Design, state: InState, w: int, pump: Part) -> Iterator[Size]:

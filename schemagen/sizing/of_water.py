@@ -47,7 +47,7 @@ def water_sizes(design: Design) -> Iterator[Size]:
         yield Size("content", name, exact)
         if exact.value is None and rough is not None:
             yield Size("content", name, rough)
-        amount = exact if exact.value is not None or rough is None else rough
+        amount = exact if exact.value is not None or rough is None else _as_estimate(rough)
         yield Size("content", name, work(dose, amount))
         liquid = design.plant.liquid(body)
         if liquid and liquid.value.share:
@@ -58,6 +58,10 @@ def water_sizes(design: Design) -> Iterator[Size]:
     for part in design.network.parts.values():
         if part.kind.name == "tundish":
             yield from _discharge(design, part)
+
+
+def _as_estimate(figure: Figure) -> Figure:
+    return replace(figure, assumptions=(*figure.assumptions, "system content estimated from the load"))
 
 
 # content

@@ -10,7 +10,7 @@ from schemagen.network.waters import Waters
 from schemagen.operation.operate import Operation
 from schemagen.parts.kind import Passage
 from schemagen.sizing.glycol import Liquid
-from schemagen.sizing.known import Known, attempt, first_known, listed, once
+from schemagen.sizing.known import Known, attempt, first_known, listed, once, usual
 from schemagen.sizing.pipes import COPPER, MULTILAYER, PLASTIC, STEEL, find_pipe, pipe_sizes
 
 PRACTICE = "common practice, no source"
@@ -246,10 +246,11 @@ class Plant:
                 return Known(other.value("setting"))
         return own
 
-    def immersion_w(self, store: Part) -> float:
-        """Power [W] of the immersion heaters in a store."""
-        heaters = (self.network.parts[t] for t in self.network.mounted_on.get(store.tag, ()))
-        return sum(h.value("power", 0.0) for h in heaters if h.kind.name == "immersion-heater")
+    def immersion_w(self, store: Part) -> Known | None:
+        """Power [W] of the immersion heaters in a store; None without one."""
+        mounted = (self.network.parts[t] for t in self.network.mounted_on.get(store.tag, ()))
+        powers = [usual(h, "power", f"{h.tag} has 3 kW") for h in mounted if h.kind.name == "immersion-heater"]
+        return Known(sum(k.value for k in powers), tuple(t for k in powers for t in k.assumes)) if powers else None
 
     @cached_property
     def stores(self) -> tuple[Part, ...]:
