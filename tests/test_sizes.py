@@ -62,7 +62,8 @@ def figure(text, topic, subject, name, state=None):
 # a heat pump of 8 kW with a zone of 4 kW and one of 2 kW: 45 °C to 40 °C, mean 42.5 °C
 
 TWO_ZONES = """
-parts: air-heat-pump H1 output: 8 kW flow-temperature: 45 °C temperature-difference: 5 K min-flow: 12 L/min max-flow: 60 °C;
+parts: air-heat-pump H1 output: 8 kW flow-temperature: 45 °C temperature-difference: 5 K
+    min-flow: 12 L/min max-flow: 60 °C;
     tee T1; tee T2; zone-valve Z1; zone-valve Z2; heating-zone A1 output: 4 kW; heating-zone A2 output: 2 kW;
     room-thermostat RT1 switches: Z1, H1; room-thermostat RT2 switches: Z2, H1
 pipes: H1.flow - T1.a 28 mm; T1.b - Z1.in 22 mm; Z1.out - A1.in 22 mm; A1.out - T2.a 22 mm; T1.branch - Z2.in 15 mm;
@@ -159,7 +160,8 @@ def test_every_figure_with_a_default_says_what_was_assumed():
 # a buffer between: primary by the source, secondary by the loads
 
 BUFFER = """
-parts: air-heat-pump H1 output: 6 kW flow-temperature: 45 °C temperature-difference: 5 K min-output: 2.5 kW defrost-heat: 0.5;
+parts: air-heat-pump H1 output: 6 kW flow-temperature: 45 °C temperature-difference: 5 K
+    min-output: 2.5 kW defrost-heat: 0.5;
     buffer-four-pipe B1 volume: 50 L; pump P1; heating-zone A1 output: 2.8 kW; room-thermostat RT1 switches: P1, H1
 pipes: H1.flow - B1.primary-flow 28 mm; B1.primary-return - H1.return 28 mm; B1.secondary-flow - P1.in 22 mm;
     P1.out - A1.in 22 mm; A1.out - B1.secondary-return 22 mm
@@ -253,7 +255,8 @@ def test_the_relief_valve_carries_off_all_that_the_boiler_gives():
 # pump duty on the index circuit and balancing, by hand
 
 INDEX = """
-parts: heat-only-boiler K1 output: 10 kW flow-temperature: 70 °C temperature-difference: 20 K kv: 4; pump P1; tee T1; tee T2;
+parts: heat-only-boiler K1 output: 10 kW flow-temperature: 70 °C temperature-difference: 20 K kv: 4;
+    pump P1; tee T1; tee T2;
     heating-zone A1 output: 6 kW kv: 0.5; heating-zone A2 output: 3 kW kv: 2; balancing-valve V1; balancing-valve V2
 pipes: K1.flow - P1.in 22 mm; P1.out - T1.a 22 mm; T1.b - A1.in 22 mm; A1.out - V1.a 22 mm; V1.b - T2.a 22 mm;
     T1.branch - A2.in 15 mm; A2.out - V2.a 15 mm; V2.b - T2.branch 15 mm; T2.b - K1.return 22 mm

@@ -38,7 +38,7 @@ _LEAST_HEAT_FROM_HOT_K = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A pipe, or the way inside a part from opening `a` to `b`, between two points; `sign` +1: water moves as listed."""
+    """A pipe, or the way inside a part from opening `a` to `b`, between two points; `sign` +1: moves as listed."""
 
     start: int
     end: int
@@ -244,13 +244,14 @@ class Design:
         ways = tuple(self._ways(state))
         given = dict(self._wanted(state, ways))
         fixed, assumes = self._fixed(state, ways)
-        carried, at = self._settle(state, ways, given, fixed)
+        coils = self._sole_coils(state, ways)
+        carried, at = self._settle(state, ways, coils, given, fixed)
         for _ in range(_ROUNDS):
             more = self._mixed(ways, given, carried, at) or self._set_by_parts(state, ways, given, carried)
             if not more:
                 break
             given |= more
-            carried, at = self._settle(state, ways, given, fixed)
+            carried, at = self._settle(state, ways, coils, given, fixed)
         return InState(state, ways, given, carried, at, assumes, self._lacks(state, ways, carried))
 
     def _lacks(self, state: State, ways, carried: Carried) -> dict[int | None, tuple[str, ...]]:
@@ -273,11 +274,13 @@ class Design:
                 drivers.setdefault(way.body, []).append(f"flow of {way.tag}")
         return {b: unique(wants.get(b) or drivers.get(b, ())) for b in {**wants, **drivers}}
 
-    def _settle(self, state, ways, given, fixed) -> tuple[Carried, dict[int, float]]:
+    def _settle(self, state, ways, coils, given, fixed) -> tuple[Carried, dict[int, float]]:
         values = {w: flow.value for w, (_, flow) in given.items()}
         carried = carry(len(self.point), [(way.start, way.end) for way in ways], values)
         flows = {w: total(shares, values) for w, shares in carried.shares.items()}
-        streams = [_stream(way, flows.get(w), self._drop(state, ways, way, flows.get(w))) for w, way in enumerate(ways)]
+        streams = [
+            _stream(way, flows.get(w), self._drop(state, ways, coils, way, flows.get(w))) for w, way in enumerate(ways)
+        ]
         lower = {end for end, _ in fixed.items()}
         return carried, warm([s for s in streams if s.flow != 0 and s.end not in lower], fixed)
 
@@ -382,19 +385,13 @@ class Design:
     def is_heart(self, way: Way) -> bool:
         return way.tag in self.network.parts and self._in_body(self.network.parts[way.tag], way.a, way.b)
 
-    def _drop(self, state: State, ways, way: Way, flow: float | None) -> float | None:
+    def _drop(self, state: State, ways, coils, way: Way, flow: float | None) -> float | None:
         """What water cools by on a way [K]: the heat taken there over what the flow carries per kelvin.
 
-        Not known in a hot-water circulation, nor while a store of heating water is charged and nothing is drawn from it.
+        Not known in a hot-water circulation, nor while a store of heating water is charged and nothing is drawn.
         """
         if self.is_heart(way) and self.network.parts[way.tag].kind.store:
-            ends = {
-                p
-                for w in ways
-                if w.pipe >= 0
-                for p in (self.network.pipes[w.pipe].start, self.network.pipes[w.pipe].end)
-            }
-            return 0.0 if sum(p.tag == way.tag for p in ends) > 2 else None
+            return 0.0 if sum(_touches(w, way) for w in ways if w.pipe >= 0) > 2 else None
         cools = way.pipe >= 0 and self.plant.waters.section[way.pipe] == "circulation"
         if cools or self._warms(state, way):
             return None
@@ -403,7 +400,7 @@ class Design:
         part = self.network.parts[way.tag]
         body = self.plant.body_at(part.tag, way.a, way.b)
         fluid = self.plant.fluid(body) if body is not None else Known()
-        heat = self._heat_taken(state, ways, part)
+        heat = self._heat_taken(coils, part)
         if not (flow and fluid and heat):
             return None
         return heat.value / (abs(flow) * fluid.value.heat_per_volume)
@@ -415,20 +412,27 @@ class Design:
             return part is not None
         return way.tag in state.sources_on and way.a in part.kind.gives and way.b in part.kind.gives
 
-    def _heat_taken(self, state: State, ways, part: Part) -> Known:
+    def _heat_taken(self, coils: Mapping[str, str], part: Part) -> Known:
         """Heat [W] that a taker takes: an emitter its design heat, the only coil in use what the only source gives."""
         if is_emitter(part):
             heat = known_of(self.heat(part))
             extra = 1 + USUAL_DOWNWARD if part.kind.name.startswith("underfloor") else 1.0
             return Known(heat.value * extra, heat.assumes) if heat else heat
+        if part.tag in coils:
+            return listed(self.network.parts[coils[part.tag]], "output")
+        return Known(needs=(f"heat taken by {part.tag}",))
+
+    def _sole_coils(self, state: State, ways: tuple[Way, ...]) -> dict[str, str]:
+        """Takers that have a source's water to themselves, each with that source."""
+        found = {}
         for w, way in enumerate(ways):
             if way.tag in state.sources_on and way.tag in self.plant.source_tags:
                 beside = [ways[other] for other in self.beside(ways, w)]
                 takers = {other.tag: None for other in beside if self._takes(other)}
                 sources = {other.tag: None for other in beside if other.tag in state.sources_on}
-                if [*takers] == [part.tag] and len(sources) == 1:
-                    return listed(self.network.parts[way.tag], "output")
-        return Known(needs=(f"heat taken by {part.tag}",))
+                if len(takers) == len(sources) == 1:
+                    found |= dict.fromkeys(takers, way.tag)
+        return found
 
     def _fixed(self, state: State, ways: tuple[Way, ...]) -> tuple[dict[int, float], tuple[str, ...]]:
         """Points whose temperature is held: outlets of sources, mixed water, stores, the main."""
@@ -518,3 +522,7 @@ def _stream(way: Way, flow: float | None, drop: float | None) -> Stream:
     forward = way.sign > 0 if flow is None else flow >= 0
     start, end = (way.start, way.end) if forward else (way.end, way.start)
     return Stream(start, end, None if flow is None else abs(flow), drop)
+
+
+def _touches(way: Way, other: Way) -> bool:
+    return bool({way.start, way.end} & {other.start, other.end})
