@@ -41,9 +41,10 @@ def _walk(reach: Reach, start: PortId, passes: Passes, may_go: Callable[[Way], b
 def run_from(network: Network, reach: Reach, carries: Sequence[bool], start: PortId) -> list[PortId]:
     """Openings along a run away from this one: over pipes that carry water and parts in line.
 
-    It ends where the water divides, at a body (heat source, emitter, store, separator), or where it began.
+    It ends where the water divides, at a body (heat source, emitter, store, separator), or where it would run again.
     """
     passed: list[PortId] = []
+    seen = {start}
     port = start
     while True:
         pipes = [pipe for pipe in network.pipes_at.get(port, ()) if carries[pipe.index]]
@@ -53,9 +54,10 @@ def run_from(network: Network, reach: Reach, carries: Sequence[bool], start: Por
         passed.append(far)
         kind = network.parts[far.tag].kind
         onward = list(dict.fromkeys(way.to for way in reach.ways[far] if _carries(network, carries, way.to)))
-        if len(onward) != 1 or onward[0] == start or kind.giver or kind.taker or kind.store or kind.separates:
+        if len(onward) != 1 or onward[0] in seen or kind.giver or kind.taker or kind.store or kind.separates:
             return passed
         passed.append(port := onward[0])
+        seen.add(port)
 
 
 def _carries(network: Network, carries: Sequence[bool], port: PortId) -> bool:
