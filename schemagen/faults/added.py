@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 
 from schemagen.checks.facts import Facts
-from schemagen.faults.change import joined, pipe_with, put_in, teed, with_part
-from schemagen.faults.fault_kind import Category, Edit, FaultKind
-from schemagen.network.network import Pipe, PortId
+from schemagen.faults.change import exchanged, joined, pipe_with, put_in, teed, with_part
+from schemagen.faults.fault_kind import Edit, FaultKind
+from schemagen.network.network import Network, Pipe, PortId
 
 RELIEFS = ("relief-valve", "temperature-and-pressure-relief-valve", "expansion-relief-valve")
 VESSELS = ("expansion-vessel", "solar-expansion-vessel")
@@ -96,34 +96,32 @@ def _blind_end(facts: Facts) -> Iterator[Edit]:
 def _second_pump(facts: Facts) -> Iterator[Edit]:
     """A second pump in the ring of a first, without a separator between them."""
     for part in facts.parts("pump"):
-        for port in (PortId(part.tag, "out"),):
-            pipe = facts.pipe_at(port)
-            if pipe and facts.waters.medium[pipe.index] == "heating-water":
-                network, tag = put_in(facts.network, facts.library, pipe, "pump")
-                yield Edit((tag, part.tag), f"A second pump {tag} stands in the ring of {part.tag}.", network)
+        pipe = facts.pipe_at(PortId(part.tag, "out"))
+        if pipe and facts.waters.medium[pipe.index] == "heating-water":
+            network, tag = put_in(facts.network, facts.library, pipe, "pump")
+            yield Edit((tag, part.tag), f"A second pump {tag} stands in the ring of {part.tag}.", network)
 
 
 def _opposed_pump(facts: Facts) -> Iterator[Edit]:
     for part in facts.parts("pump"):
         pipe = facts.pipe_at(PortId(part.tag, "out"))
         if pipe:
-            turned = Pipe(pipe.index, pipe.end, pipe.start, pipe.line, pipe.size, pipe.size_text, pipe.medium)
-            network, tag = put_in(_with(facts, pipe, turned), facts.library, turned, "pump")
+            network, tag = _put_in_backwards(facts, pipe, "pump")
             yield Edit((tag, part.tag), f"A pump {tag} pushes against {part.tag}.", network)
 
 
-def _with(facts: Facts, old: Pipe, new: Pipe):
-    from schemagen.faults.change import with_pipes
-
-    return with_pipes(facts.network, (new if p == old else p for p in facts.network.pipes))
+def _put_in_backwards(facts: Facts, pipe: Pipe, kind_name: str) -> tuple[Network, str]:
+    """A part put into a pipe against the direction of the water; its tag."""
+    network, tag = put_in(facts.network, facts.library, pipe, kind_name)
+    kind = network.parts[tag].kind
+    return exchanged(network, PortId(tag, kind.inlet), PortId(tag, kind.outlet)), tag
 
 
 def _check_opposed(facts: Facts) -> Iterator[Edit]:
     """A check valve against the pump."""
     for part in facts.parts("pump", "wholesome-circulating-pump"):
         if pipe := facts.pipe_at(PortId(part.tag, "in")):
-            turned = Pipe(pipe.index, pipe.end, pipe.start, pipe.line, pipe.size, pipe.size_text, pipe.medium)
-            network, tag = put_in(_with(facts, pipe, turned), facts.library, turned, "check-valve")
+            network, tag = _put_in_backwards(facts, pipe, "check-valve")
             yield Edit((tag, part.tag), f"A check valve {tag} stands against {part.tag}.", network)
 
 
@@ -148,24 +146,19 @@ def _radiator_valve_at_sensor(facts: Facts) -> Iterator[Edit]:
     for device in facts.parts("room-thermostat"):
         room = device.value("room")
         for part in facts.takers:
-            if part.kind.name == "radiator" and room and part.value("room") == room:
-                if pipe := facts.pipe_at(PortId(part.tag, "a")):
-                    network, tag = put_in(facts.network, facts.library, pipe, "thermostatic-radiator-valve")
-                    told = f"A thermostatic valve {tag} stands at {part.tag}, in the room of {device.tag}."
-                    yield Edit((tag, part.tag, device.tag), told, network)
+            pipe = facts.pipe_at(PortId(part.tag, "a")) if part.kind.name == "radiator" else None
+            if pipe and room and part.value("room") == room:
+                network, tag = put_in(facts.network, facts.library, pipe, "thermostatic-radiator-valve")
+                told = f"A thermostatic valve {tag} stands at {part.tag}, in the room of {device.tag}."
+                yield Edit((tag, part.tag, device.tag), told, network)
 
 
-def _tap_on_hot(facts: Facts) -> Iterator[Edit]:
-    """A relief valve's own water led back into the circuit."""
+def _check_in_discharge(facts: Facts) -> Iterator[Edit]:
     for part in facts.parts("relief-valve"):
         pipe = facts.pipe_at(PortId(part.tag, "outlet"))
         if pipe:
             network, tag = put_in(facts.network, facts.library, pipe, "check-valve")
             yield Edit((tag, part.tag), f"A check valve {tag} stands in the discharge of {part.tag}.", network)
-
-
-def _one(slug: str, title: str, category: Category, level: int, places) -> FaultKind:
-    return FaultKind(slug, title, category, level, places)
 
 
 FAULTS = (
@@ -176,19 +169,21 @@ FAULTS = (
     _valve_before("vent-valved", "a stop valve in an open vent", ("open-vent-end",), "port", 1),
     _valve_before("feed-valved", "a stop valve in the cold feed of an open system",
                   ("feed-and-expansion-cistern",), "cold-feed"),
-    _one("heat-leak-valved", "a heat leak that can be shut", "safety", 2, _valve_at_gravity),
-    _one("check-before-drinking-vessel", "a check valve before the vessel of an unvented store", "safety", 3,
+    FaultKind("heat-leak-valved", "a heat leak that can be shut", "safety", 2, _valve_at_gravity),
+    FaultKind("check-before-drinking-vessel", "a check valve before the vessel of an unvented store", "safety", 3,
          _check_before_store),
-    _one("check-in-discharge", "a check valve in a discharge pipe", "safety", 2, _tap_on_hot),
-    _one("flow-joined-to-return", "the flow of a source joined to its return", "topology", 1, _flow_to_return),
-    _one("load-flow-joined-to-return", "flow and return joined on the load side", "topology", 2, _risers_joined),
-    _one("drinking-joined-to-heating", "drinking water joined to heating water", "safety", 1, _drinking_to_heating),
-    _one("hot-joined-to-heating", "hot tap water joined to heating water", "safety", 2, _hot_to_heating),
-    _one("solar-joined-to-heating", "collector circuit joined to the boiler circuit", "safety", 2, _solar_to_heating),
-    _one("blind-end-left", "a capped stub on tap water", "topology", 2, _blind_end),
-    _one("second-pump", "two pumps in one ring", "topology", 3, _second_pump),
-    _one("pump-opposed", "a pump against another", "topology", 2, _opposed_pump),
-    _one("check-opposed", "a check valve against a pump", "topology", 2, _check_opposed),
-    _one("reference-room-valve-added", "a thermostatic valve in the room of the thermostat", "control", 3,
+    FaultKind("check-in-discharge", "a check valve in a discharge pipe", "safety", 2, _check_in_discharge),
+    FaultKind("flow-joined-to-return", "the flow of a source joined to its return", "topology", 1, _flow_to_return),
+    FaultKind("load-flow-joined-to-return", "flow and return joined on the load side", "topology", 2, _risers_joined),
+    FaultKind("drinking-joined-to-heating", "drinking water joined to heating water", "safety", 1,
+              _drinking_to_heating),
+    FaultKind("hot-joined-to-heating", "hot tap water joined to heating water", "safety", 2, _hot_to_heating),
+    FaultKind("solar-joined-to-heating", "collector circuit joined to the boiler circuit", "safety", 2,
+              _solar_to_heating),
+    FaultKind("blind-end-left", "a capped stub on tap water", "topology", 2, _blind_end),
+    FaultKind("second-pump", "two pumps in one ring", "topology", 3, _second_pump),
+    FaultKind("pump-opposed", "a pump against another", "topology", 2, _opposed_pump),
+    FaultKind("check-opposed", "a check valve against a pump", "topology", 2, _check_opposed),
+    FaultKind("reference-room-valve-added", "a thermostatic valve in the room of the thermostat", "control", 3,
          _radiator_valve_at_sensor),
 )  # fmt: skip

@@ -6,7 +6,7 @@ from dataclasses import replace
 from schemagen.checks.facts import Facts
 from schemagen.faults.change import with_values
 from schemagen.faults.fault_kind import Edit, FaultKind
-from schemagen.network.network import Network, NamedState
+from schemagen.network.network import NamedState, Network
 
 THERMOSTATS = ("room-thermostat", "cylinder-thermostat", "store-thermostat", "cut-out-thermostat", "pipe-thermostat")
 

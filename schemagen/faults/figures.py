@@ -1,6 +1,7 @@
 """Settings and sizes that do not fit."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from schemagen.base.units import parse
 from schemagen.checks.facts import Facts
@@ -18,24 +19,29 @@ def _set(
     key: str,
     text: str,
     category: Category = "data",
-    keep: Keep = lambda facts, part: key in part.values,
+    keep: Keep = lambda facts, part: True,
 ) -> FaultKind:
     """One figure of parts of these kinds written otherwise, where it is given."""
 
     def places(facts: Facts) -> Iterator[Edit]:
         for part in facts.parts(*kinds):
-            if keep(facts, part):
+            if key in part.values and keep(facts, part):
                 attribute = part.kind.attributes[key]
-                value = text if attribute.dimension in ("word", "text") else parse(text, attribute.dimension, attribute.unit)
+                word = attribute.dimension == "word"
+                value = text if word else parse(text, attribute.dimension, attribute.unit)
                 network = with_values(facts.network, part.tag, {key: value}, {key: text})
                 yield Edit((part.tag,), f"{part.tag} has {key}: {text}.", network)
 
     return FaultKind(slug, title, category, 3, places)
 
 
-def _sized(slug: str, title: str, text: str, pipes: Callable[[Facts], Iterator[tuple[str, Pipe]]], **fields) -> FaultKind:
+def _sized(slug: str, title: str, text: str, pipes: Callable[[Facts], Iterator[tuple[str, Pipe]]]) -> FaultKind:
+    """These pipes of another size, where a size is given."""
+
     def places(facts: Facts) -> Iterator[Edit]:
         for tag, pipe in pipes(facts):
+            if pipe.size is None:
+                continue
             ends = (tag, pipe.start.tag, pipe.end.tag)
             told = f"The pipe {pipe.name} has size {text}."
             new = with_pipe(facts.network, pipe, size=parse(text, "length", "mm"), size_text=text)
@@ -106,8 +112,6 @@ def _feeds_bath(facts: Facts, part: Part) -> bool:
 
 
 def _no_antifreeze(facts: Facts) -> Iterator[Edit]:
-    from dataclasses import replace
-
     network = facts.network
     tags = tuple(part.tag for part in facts.parts("solar-collector"))
     if tags and network.fluids.get("solar-fluid"):
@@ -116,19 +120,11 @@ def _no_antifreeze(facts: Facts) -> Iterator[Edit]:
 
 
 def _hot_store(facts: Facts, part: Part) -> bool:
-    return "setting" in part.values and part.kind.store == "wholesome"
-
-
-def _on_filling_side(facts: Facts, part: Part) -> bool:
-    return part.kind.name == "filling-loop"
+    return part.kind.store == "wholesome"
 
 
 def _with_pressure(facts: Facts, part: Part) -> bool:
-    return "setting" in part.values and any("working-pressure" in p.values for p in facts.network.parts.values())
-
-
-def _unlocked(facts: Facts, part: Part) -> bool:
-    return part.value("locked") == "open"
+    return any("working-pressure" in p.values for p in facts.network.parts.values())
 
 
 UNVENTED = ("indirect-unvented-cylinder", "twin-coil-unvented-cylinder", "direct-unvented-cylinder",
@@ -144,7 +140,8 @@ FAULTS = (
          ("inlet-control-group",), "relief-setting", "9 bar"),
     _set("reducer-set-high", "a reducer over the relief setting", ("pressure-reducer", "inlet-control-group"),
          "setting", "8 bar", keep=_with_pressure),
-    _set("vessel-charge-wrong", "a vessel charged over the relief setting", ("expansion-vessel",), "pre-charge", "4 bar"),
+    _set("vessel-charge-wrong", "a vessel charged over the relief setting", ("expansion-vessel",), "pre-charge",
+         "4 bar"),
     _set("drinking-vessel-charge-wrong", "a drinking-water vessel whose charge does not fit the reducer",
          ("wholesome-expansion-vessel",), "pre-charge", "1 bar"),
     _set("drinking-vessel-small", "a drinking-water vessel too small for its store",
@@ -152,13 +149,14 @@ FAULTS = (
     _set("mixed-too-hot", "a mixing valve too hot for a bath", ("thermostatic-mixing-valve",), "setting", "56 °C",
          "safety", _feeds_bath),
     _set("store-too-cool", "a store kept under 60 °C", UNVENTED, "setting", "50 °C", "safety", _hot_store),
-    _set("thermostat-too-cool", "a store thermostat under 60 °C", ("cylinder-thermostat",), "setting", "48 °C", "safety"),
+    _set("thermostat-too-cool", "a store thermostat under 60 °C", ("cylinder-thermostat",), "setting",
+         "48 °C", "safety"),
     _set("cut-out-too-hot", "a cut-out set over 90 °C", ("cut-out-thermostat",), "setting", "98 °C", "safety"),
     _set("floor-set-hot", "a mixing set too hot for a floor", ("mixing-set",), "setting", "65 °C"),
     _set("coil-too-small", "a coil too small for its heat pump",
          ("indirect-unvented-cylinder", "cylinder-and-buffer"), "coil-area", "0.8 m²"),
     _set("filling-loop-connected", "a filling loop left connected", ("filling-loop",), "normal", "connected",
-         "safety", _on_filling_side),
+         "safety"),
     _set("stove-return-too-cool", "a loading valve that lets cold water back", ("loading-valve",), "setting", "35 °C"),
     _sized("d1-too-small", "a discharge pipe smaller than the relief valve", "10 mm", _d1),
     _sized("d2-too-small", "a discharge pipe not larger behind the tundish", "15 mm", _d2),

@@ -78,10 +78,6 @@ def _in_circulation(facts: Facts, part: Part) -> bool:
     return any(facts.waters.section[p.index] == "circulation" for p in _pipes(facts, part))
 
 
-def _heating_check(facts: Facts, part: Part) -> bool:
-    return _on_heating(facts, part)
-
-
 def _stop_valve(facts: Facts, part: Part) -> bool:
     return any(p.kind.name == "cold-main" for p in _along(facts, part, "a"))
 
@@ -140,7 +136,7 @@ def _both_antifreeze(facts: Facts) -> Iterator[Edit]:
         yield Edit(tuple(at), f"{' and '.join(tags)} are left out.", network)
 
 
-def _immersion_and_thermostat(facts: Facts) -> Iterator[Edit]:
+def _store_thermostat_out(facts: Facts) -> Iterator[Edit]:
     for part in facts.parts("cylinder-thermostat", "store-thermostat"):
         yield Edit(_served(facts, part), f"{part.tag} is left out.", without_part(facts.network, part.tag))
 
@@ -149,9 +145,10 @@ FAULTS = (
     FaultKind("emitter-not-piped", "an emitter that no pipe reaches", "topology", 1, _unpiped),
     FaultKind("discharge-not-piped", "a relief valve without its discharge pipe", "safety", 1, _discharge_off),
     FaultKind("frost-protection-out", "no protection from frost out of doors", "safety", 3, _both_antifreeze),
-    FaultKind("store-thermostat-out", "a store without its thermostat", "control", 2, _immersion_and_thermostat),
+    FaultKind("store-thermostat-out", "a store without its thermostat", "control", 2, _store_thermostat_out),
     _out("relief-valve-out", "a heating circuit without its relief valve", "relief-valve"),
-    _out("temperature-relief-out", "a cylinder without its temperature relief", "temperature-and-pressure-relief-valve"),
+    _out("temperature-relief-out", "a cylinder without its temperature relief",
+         "temperature-and-pressure-relief-valve"),
     _out("expansion-relief-out", "a cold feed without its expansion relief", "expansion-relief-valve"),
     _out("vessel-out", "a sealed circuit without its vessel", "expansion-vessel", "solar-expansion-vessel"),
     _out("drinking-vessel-out", "an unvented store without its vessel", "wholesome-expansion-vessel"),
@@ -175,7 +172,7 @@ FAULTS = (
     _out("circulation-check-out", "a hot-water circulation without its check valve", "check-valve",
          category="topology", keep=_in_circulation),
     _out("heating-check-out", "a heating circuit without its check valve", "check-valve", category="topology",
-         keep=_heating_check),
+         keep=_on_heating),
     _out("stop-valve-out", "a cold main without its stop valve", "isolating-valve", category="topology", level=2,
          keep=_stop_valve),
     _out("thermometer-out", "a leg whose temperature cannot be read", "thermometer", category="topology", level=3),

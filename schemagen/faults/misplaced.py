@@ -206,7 +206,8 @@ def _relief_behind_valve(facts: Facts) -> Iterator[Edit]:
 
 def _first_valve(facts: Facts, port: PortId) -> PortId | None:
     """The far opening of the first isolating valve downstream of an opening."""
-    for way in facts.reach.downstream_of_all([port], without=[p.tag for p in facts.network.parts.values() if p.kind.taker]):
+    takers = [part.tag for part in facts.takers]
+    for way in facts.reach.downstream_of_all([port], without=takers):
         if facts.network.parts[way.tag].kind.name == "isolating-valve" and way.port == "b" and facts.is_piped(way):
             return way
     return None
@@ -242,7 +243,8 @@ def _expansion_relief_before_check(facts: Facts) -> Iterator[Edit]:
             pipe = facts.pipe_at(PortId(check.tag, "in"))
             if pipe and facts.waters.medium[pipe.index] == "cold":
                 network, tee = _moved_stub(facts, relief, "inlet", pipe)
-                yield Edit((relief.tag, check.tag, tee, *_stores(facts)), f"{relief.tag} stands before {check.tag}.", network)
+                at = (relief.tag, check.tag, tee, *_stores(facts))
+                yield Edit(at, f"{relief.tag} stands before {check.tag}.", network)
                 break
 
 
@@ -372,7 +374,8 @@ FAULTS = (
     FaultKind("return-tied-to-flow", "both ends of an emitter on the flow", "topology", 2, _both_on_flow),
     FaultKind("return-capped", "a zone without a way back", "topology", 1, _no_way_back),
     FaultKind("one-side-only", "an emitter or coil piped on one side", "topology", 1, _one_side_only),
-    FaultKind("taken-before-zone-valve", "an emitter taken off before its zone valve", "topology", 3, _before_zone_valve),
+    FaultKind("taken-before-zone-valve", "an emitter taken off before its zone valve", "topology", 3,
+              _before_zone_valve),
     FaultKind("bypass-behind-zone-valve", "a bypass behind a zone valve", "topology", 3, _bypass_behind_valve),
     FaultKind("load-on-source-side", "a load tied to the wrong side of a buffer or header", "topology", 2,
               _load_on_source_side),
