@@ -151,7 +151,7 @@ def test_a_zone_without_output_leaves_its_flow_open_and_names_what_is_missing():
 
 
 def test_every_figure_with_a_default_says_what_was_assumed():
-    bare = TWO_ZONES.replace("temperature-difference: 5 K ", "")
+    bare = TWO_ZONES.replace("temperature-difference: 5 K", "")
     flow = figure(bare, "flow", "A1", "flow that carries the heat")
     assert "difference of 5 K at H1, a heat pump (common practice, no source)" in flow.assumptions
     assert set(flow.assumptions) <= set(sizes(bare).assumptions)
