@@ -154,9 +154,12 @@ def opening_of(facts: Facts, section: Section) -> str:
     return ""
 
 
-def fixed_from(facts: Facts, body: Collection[PortId], takers: bool = False, pumps: bool = False) -> frozenset[PortId]:
-    """Ports to which pressure gets from here, whatever stands shut, stuck or blocked."""
-    return frozenset().union(*(facts.reach.fixed(port, takers, pumps) for port in body))
+def always_reaches(
+    facts: Facts, body: Collection[PortId], ends: Collection[PortId], takers: bool = False, pumps: bool = False
+) -> bool:
+    """True if pressure gets from the body to one of the ends, whatever stands shut, stuck or blocked."""
+    goal = frozenset(ends)
+    return any(not goal.isdisjoint(facts.reach.fixed(port, takers, pumps)) for port in body)
 
 
 def in_the_way(facts: Facts, starts: Collection[PortId], ends: Collection[PortId], easy: bool = False) -> list[Part]:
@@ -204,9 +207,10 @@ def cut_off(
     """Sources that something can part from all of these ends, gathered by what is in the way; see `in_the_way`."""
     found: dict[tuple[str, ...], tuple[list[Source], list[Part]]] = {}
     for source in sources:
-        if not source.harmless and frozenset(ends).isdisjoint(fixed_from(facts, source.body, takers=easy, pumps=easy)):
-            if between := in_the_way(facts, source.body, ends, easy):
-                found.setdefault(tuple(part.tag for part in between), ([], between))[0].append(source)
+        if source.harmless or always_reaches(facts, source.body, ends, takers=easy, pumps=easy):
+            continue
+        if between := in_the_way(facts, source.body, ends, easy):
+            found.setdefault(tuple(part.tag for part in between), ([], between))[0].append(source)
     yield from found.values()
 
 

@@ -40,7 +40,7 @@ Right:
 """
 
 from schemagen.checks.fault import Fault
-from schemagen.checks.heated_circuits import fixed_from, heated_circuits, in_the_way
+from schemagen.checks.heated_circuits import always_reaches, heated_circuits, in_the_way
 
 FOLDS = ("collector-vessel-hot-side",)
 
@@ -49,7 +49,7 @@ def check(facts):
     for circuit in heated_circuits(facts):
         ways_out = frozenset((*circuit.reliefs, *circuit.vessels, *circuit.vents, *circuit.feeds, *circuit.bubble))
         for source in circuit.sources:
-            if source.harmless or not ways_out or ways_out & fixed_from(facts, source.body, takers=True):
+            if source.harmless or not ways_out or always_reaches(facts, source.body, ways_out, takers=True):
                 continue
             shut = [
                 name
