@@ -44,6 +44,7 @@ class Circuit:
     """One pressure section of heating, solar or brine water with what heats it.
 
     reliefs, vessels  openings of relief valves and expansion vessels, and bodies of parts that have one inside
+    gauges, fills     pressure gauges and filling points, and bodies of parts that have one inside
     vents, feeds      ends of open vents, cold feeds of cisterns
     bubble            openings of single-feed cylinders, which fill and vent the circuit through a bubble of air
     """
@@ -53,6 +54,8 @@ class Circuit:
     sources: tuple[Source, ...]
     reliefs: tuple[PortId, ...]
     vessels: tuple[PortId, ...]
+    gauges: tuple[PortId, ...]
+    fills: tuple[PortId, ...]
     vents: tuple[PortId, ...]
     feeds: tuple[PortId, ...]
     bubble: tuple[PortId, ...]
@@ -108,7 +111,8 @@ def _add(facts: Facts, found: dict[int, list[Source]], part: Part, names: Collec
 
 
 def _circuit(facts: Facts, section: Section, sources: tuple[Source, ...]) -> Circuit:
-    kept: dict[str, list[PortId]] = {"relief": [], "vessel": [], "vent": [], "feed": [], "bubble": []}
+    uses = ("relief", "vessel", "gauge", "fill", "vent", "feed", "bubble")
+    kept: dict[str, list[PortId]] = {use: [] for use in uses}
     for port in section.ports:
         part = facts.network.parts[port.tag]
         for use in _uses(facts, part, port):
@@ -117,7 +121,7 @@ def _circuit(facts: Facts, section: Section, sources: tuple[Source, ...]) -> Cir
         section,
         facts.medium_at(sources[0].body[0]),
         sources,
-        *(tuple(kept[use]) for use in ("relief", "vessel", "vent", "feed", "bubble")),
+        *(tuple(kept[use]) for use in uses),
     )
 
 
@@ -128,6 +132,10 @@ def _uses(facts: Facts, part: Part, port: PortId) -> Iterator[str]:
         yield "relief"
     if is_vessel(part) and port.port == "port" or name == DRAIN_BACK or body and "vessel" in part.built_in:
         yield "vessel"
+    if name == "pressure-gauge" or body and "gauge" in part.built_in:
+        yield "gauge"
+    if "fill" in kind.counts_as or name == "disconnecting-preventer" or body and "fill" in part.built_in:
+        yield "fill"
     if name == "open-vent-end":
         yield "vent"
     if name == FEED_CISTERN and port.port == "cold-feed":

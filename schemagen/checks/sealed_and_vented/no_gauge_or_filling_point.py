@@ -49,9 +49,7 @@ def check(facts):
     for circuit in heated_circuits(facts):
         if not circuit.sealed:
             continue
-        parts = [facts.network.parts[tag] for tag in circuit.section.tags]
-        gauges = [p for p in parts if p.kind.name == "pressure-gauge" or "gauge" in p.built_in]
-        fills = [p for p in parts if _fills(p)]
+        gauges, fills = _parts(facts, circuit.gauges), _parts(facts, circuit.fills)
         lacks = [word for word, found in ((_GAUGE, gauges), (_FILL, fills)) if not found]
         if lacks and circuit.section.elsewhere:
             yield Unknown(circuit.tags, "what stands beyond the off-sheet connector")
@@ -70,8 +68,8 @@ def check(facts):
             )
 
 
-def _fills(part) -> bool:
-    return "fill" in part.kind.counts_as or "fill" in part.built_in or part.kind.name == "disconnecting-preventer"
+def _parts(facts, ports) -> list:
+    return [facts.network.parts[tag] for tag in dict.fromkeys(port.tag for port in ports)]
 
 
 def _out_of_sight(gauges, fills) -> bool:

@@ -44,7 +44,7 @@ def check(facts):
         vessels = [part.tag for part in parts if is_vessel(part) and part.tag not in told]
         if not vessels or drains_back(parts) or not any(part.kind.driver == "pump" for part in parts):
             continue
-        hot = facts.reach.header(PortId(collector.tag, "out"))
+        hot = _hot(facts, collector)
         shut = {p.tag: "shut" for p in parts if p.kind.moved_by == "motor" and "shut" in p.kind.positions}
         pushed = facts.reach.downstream_of_all([PortId(collector.tag, n) for n in ("in", "out")], shut)
         for vessel in vessels:
@@ -56,6 +56,14 @@ def check(facts):
                     f"join {vessel} to the return, between the check valve and {collector.tag}.in",
                     parts=(vessel, collector.tag),
                 )
+
+
+def _hot(facts, collector) -> frozenset[PortId]:
+    """Ports on the hot pipe, and beyond intermediate vessels that hang on it."""
+    hot = facts.reach.header(PortId(collector.tag, "out"))
+    vessels = sorted(port for port in hot if facts.network.parts[port.tag].kind.name == "intermediate-vessel")
+    beyond = (PortId(tag, "out" if name == "in" else "in") for tag, name in vessels)
+    return hot.union(*(facts.reach.header(port) for port in beyond))
 
 
 def _said(vessel: str, collector: str, hot, pushed, parts) -> str:

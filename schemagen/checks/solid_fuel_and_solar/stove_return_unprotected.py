@@ -1,7 +1,8 @@
 """stove-return-unprotected (warning)
 
 What: no loading valve stands before the return of a stove or wood boiler, and no pipe thermostat on its flow holds the
-    pump off until the flow is hot. A circuit without a pump is not judged.
+    pump off until the flow is hot; or the loading valve is piped the wrong way round, or set below the return that the
+    fire needs (`min-return`, else 40 °C for a stove and 55 °C for a wood boiler). Without a pump it is not judged.
 Why: cold return water makes acid tar inside the firebox and eats the boiler.
 Cure: a loading valve with its bypass leg, or a pump held off until the flow is hot.
 Source: a maker's installation manual, seen: return at 40 °C and a pipe thermostat; 55–60 °C for wood
@@ -33,6 +34,8 @@ from schemagen.network.network import PortId
 from schemagen.network.walks import upstream
 
 _GATES = ("pipe-thermostat", "temperature-sensor")
+_LEAST_C = {"solid-fuel-stove": 40.0, "wood-boiler": 55.0}
+_VALVE = "loading-valve"
 
 
 def check(facts):
@@ -43,7 +46,10 @@ def check(facts):
                 continue
             before = _before(facts, inlet)
             pumps = [part.tag for part in before if part.kind.driver == "pump" or "pump" in part.built_in]
-            if pumps and not gated & set(pumps) and all(part.kind.name != "loading-valve" for part in before):
+            valves = [part for part in before if part.kind.name == _VALVE]
+            if valves:
+                yield from _valve_faults(facts, fire, valves)
+            elif pumps and not gated & set(pumps):
                 yield Fault(
                     f"nothing keeps cold water away from {inlet}",
                     f"put a loading-valve before {inlet}, or hold {pumps[0]} off with a pipe-thermostat "
@@ -51,6 +57,27 @@ def check(facts):
                     parts=(fire.tag,),
                     pipes=[facts.pipe_at(inlet)],
                 )
+
+
+def _valve_faults(facts, fire, valves):
+    cool = {part.tag for part in facts.network.parts.values() if part.kind.takes or part.kind.store or part.kind.gives}
+    hot = facts.reach.downstream_of_all(facts.outlet_ports(fire), without=cool | {valve.tag for valve in valves})
+    least = fire.value("min-return") or _LEAST_C[fire.kind.name]
+    for valve in valves:
+        bypass, cold = PortId(valve.tag, "bypass"), PortId(valve.tag, "cold")
+        if facts.is_piped(bypass) and bypass not in hot:
+            yield Fault(
+                f"{bypass} does not get hot water from the flow of {fire.tag}",
+                f"join {bypass} to the flow of {fire.tag}, and {cold} to what comes back from the store",
+                parts=(valve.tag, fire.tag),
+                pipes=[facts.pipe_at(bypass)],
+            )
+        elif (setting := valve.value("setting")) is not None and setting < least:
+            yield Fault(
+                f"{valve.tag} opens at {setting:g} °C, but {fire.tag} needs {least:g} °C at its return",
+                f"set {valve.tag} to {least:g} °C or more",
+                parts=(valve.tag, fire.tag),
+            )
 
 
 def _gates(facts, fire) -> list[str]:
