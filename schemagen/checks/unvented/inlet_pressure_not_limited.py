@@ -40,10 +40,11 @@ from schemagen.network.network import PortId
 
 def check(facts):
     stores = unvented_stores(facts)
-    for main in facts.parts("cold-main") if stores else ():
-        unlimited = supply_reach(facts, [main], is_reducer)
-        for store in stores:
-            if cold_in(store) in unlimited and not _is_within(main, store):
+    mains = list(facts.parts("cold-main")) if stores else []
+    unlimited = supply_reach(facts, mains, is_reducer)
+    for store in (s for s in stores if cold_in(s) in unlimited):
+        for main in (m for m in mains if facts.reach.same_water(PortId(m.tag, "out"), cold_in(store))):
+            if cold_in(store) in supply_reach(facts, [main], is_reducer) and not _is_within(main, store):
                 yield Fault(
                     f"the pressure of {main.tag} reaches {store.tag} without a pressure-reducer{_why(main, store)}",
                     f"put a strainer and a pressure-reducer (in towards {main.tag}), or an inlet-control-group, before "
