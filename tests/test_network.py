@@ -17,6 +17,7 @@ from schemagen.network.reach import Reach
 from schemagen.network.words import NearTags, near, tag_key, word
 from schemagen.parts.library import shipped_library
 from tests.fragments import built
+from tests.systems import system
 
 HERE = Place("list", 1)
 
@@ -515,3 +516,14 @@ def test_pressure_sections_end_where_the_pressure_is_broken():
     assert vented.open
     assert "K1" in main.tags and "L1" in sealed.tags
     assert reach.same_water(PortId("M1", "out"), PortId("B1", "flow")), "through the filling loop they share water"
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_upstream_is_downstream_seen_from_the_other_end(seed):
+    network, _ = system(seed, 12)
+    reach = Reach(network)
+    positions = {tag: part.kind.rest for tag, part in network.parts.items() if part.kind.rest}
+    ports = list(network.ports())
+    for end in ports[:: max(1, len(ports) // 12)]:
+        expected = {port for port in ports if end in reach.downstream(port, positions)}
+        assert reach.upstream_of_all([end], positions) == expected

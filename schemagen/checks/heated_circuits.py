@@ -69,12 +69,14 @@ class Circuit:
         return tuple(source.tag for source in self.sources)
 
 
-def heated_circuits(facts: Facts) -> Iterator[Circuit]:
+def heated_circuits(facts: Facts) -> tuple[Circuit, ...]:
     """Every heated circuit, in the order of the list; not what is open to a main or to taps."""
-    for number, sources in _sources(facts).items():
-        section = facts.reach.sections[number]
-        if not section.supply:
-            yield _circuit(facts, section, tuple(sources))
+    return facts.once(_circuits)
+
+
+def _circuits(facts: Facts) -> tuple[Circuit, ...]:
+    sections = ((facts.reach.sections[number], tuple(sources)) for number, sources in _sources(facts).items())
+    return tuple(_circuit(facts, section, sources) for section, sources in sections if not section.supply)
 
 
 def _sources(facts: Facts) -> dict[int, list[Source]]:

@@ -156,6 +156,10 @@ class Reach:
         """Ports to which water can run from any of these."""
         return frozenset(self._downstream(ports, positions, without))
 
+    def upstream_of_all(self, ports: Iterable[PortId], positions: Positions = ANY) -> frozenset[PortId]:
+        """Ports from which water can run to any of these."""
+        return frozenset(self._downstream(ports, positions, (), back=True))
+
     def path(
         self, start: PortId, end: PortId, positions: Positions = ANY, without: Collection[str] = ()
     ) -> list[PortId]:
@@ -169,26 +173,26 @@ class Reach:
         return path[::-1]
 
     def _downstream(
-        self, starts: Iterable[PortId], positions: Positions, without: Collection[str]
+        self, starts: Iterable[PortId], positions: Positions, without: Collection[str], back: bool = False
     ) -> dict[PortId, PortId | None]:
         came: dict[PortId, PortId | None] = dict.fromkeys(starts)
         queue = deque(came)
         while queue:
             port = queue.popleft()
-            for other in (*self.piped_to[port], *self._onward(port, positions, without)):
+            for other in (*self.piped_to[port], *self._onward(port, positions, without, back)):
                 if other not in came:
                     came[other] = port
                     queue.append(other)
         return came
 
-    def _onward(self, port: PortId, positions: Positions, without: Collection[str]) -> list[PortId]:
+    def _onward(self, port: PortId, positions: Positions, without: Collection[str], back: bool = False) -> list[PortId]:
         if port.tag in without:
             return []
         pump = self.network.parts[port.tag].kind.driver == "pump"
         return [
             way.to
             for way in self.ways[port]
-            if way.forward
+            if (way.forward if not back else way.both or not way.forward)
             and _is_open(way, positions)
             and not (pump and way.positions == ("off",) and positions.get(port.tag) != "off")
         ]

@@ -48,29 +48,39 @@ FOLDS = ("collector-vessel-hot-side",)
 def check(facts):
     for circuit in heated_circuits(facts):
         ways_out = frozenset((*circuit.reliefs, *circuit.vessels, *circuit.vents, *circuit.feeds, *circuit.bubble))
-        for source in circuit.sources:
-            if source.harmless or not ways_out or always_reaches(facts, source.body, ways_out, takers=True):
-                continue
-            shut = [
-                name
-                for name, positions in _settings(facts, source, ways_out)
-                if ways_out.isdisjoint(facts.reach.downstream_of_all(source.body, positions))
-            ]
-            if shut:
-                yield Fault(
-                    f"{source.tag} is shut in, without vessel or relief valve, in: {', '.join(shut[:3])}",
-                    f"join the vessel and the relief valve next to {source.tag}, with nothing between that can shut",
-                    parts=(source.tag,),
-                    states=tuple(shut),
-                )
+        suspects = [
+            source
+            for source in circuit.sources
+            if ways_out and not source.harmless and not always_reaches(facts, source.body, ways_out, takers=True)
+        ]
+        for source, shut in _shut_in(facts, suspects, ways_out):
+            yield Fault(
+                f"{source.tag} is shut in, without vessel or relief valve, in: {', '.join(shut[:3])}",
+                f"join the vessel and the relief valve next to {source.tag}, with nothing between that can shut",
+                parts=(source.tag,),
+                states=tuple(shut),
+            )
 
 
-def _settings(facts, source, ways_out):
-    """Named settings in which the source can be hot; for a fire or the sun also each hand valve on the way shut."""
-    for state in facts.operation.states:
-        if state.sort != "filling" and (source.uncontrolled or source.tag in state.sources_on):
-            yield state.name, state.positions
-    if source.uncontrolled:
-        for part in in_the_way(facts, source.body, sorted(ways_out)):
+def _shut_in(facts, suspects, ways_out):
+    """Sources with the names of the settings in which they can be hot and have no way out."""
+    shut: dict[str, list[str]] = {source.tag: [] for source in suspects}
+    for name, positions, sources in _settings(facts, suspects, ways_out):
+        if sources:
+            free = facts.reach.upstream_of_all(sorted(ways_out), positions)
+            for source in sources:
+                if free.isdisjoint(source.body):
+                    shut[source.tag].append(name)
+    return [(source, shut[source.tag]) for source in suspects if shut[source.tag]]
+
+
+def _settings(facts, suspects, ways_out):
+    """Settings of moving parts, and the sources that can be hot in them; each hand valve on a fire's way is tried."""
+    for state in facts.operation.states if suspects else ():
+        if state.sort != "filling":
+            hot = [source for source in suspects if source.uncontrolled or source.tag in state.sources_on]
+            yield state.name, state.positions, hot
+    for source in suspects:
+        for part in in_the_way(facts, source.body, sorted(ways_out)) if source.uncontrolled else ():
             if part.kind.moved_by == "hand" and "shut" in part.kind.positions:
-                yield f"{part.tag} shut by hand", {part.tag: "shut"}
+                yield f"{part.tag} shut by hand", {part.tag: "shut"}, [source]
