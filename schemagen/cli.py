@@ -53,6 +53,18 @@ class TextOrJson(StrEnum):
     JSON = "json"
 
 
+class Level(StrEnum):
+    ERROR = "error"
+    WARNING = "warning"
+    ADVICE = "advice"
+
+    @property
+    def at_least(self) -> tuple[str, ...]:
+        """This severity and the graver ones."""
+        levels = tuple(level.value for level in Level)
+        return levels[: levels.index(self.value) + 1]
+
+
 class Refused(Exception):
     """The call cannot be carried out; the text says why and what to do. Ends with status 2."""
 
@@ -185,11 +197,12 @@ def _count(n: int, word: str) -> str:
     return f"{n} {word}{'' if n == 1 else 's'}"
 
 
-@app.command(epilog="Example: schemagen check examples/09_faulty_cylinder.yaml --format text")
+@app.command(epilog="Example: schemagen check examples/09_heat_pump_with_mistakes.yaml --format text")
 def check(
     lists: Annotated[list[str], typer.Argument(metavar="LIST…", help=LIST_HELP)],
     form: Annotated[Form, typer.Option("--format", help="How to print the findings.")] = Form.TEXT,
-    verbose: Annotated[bool, typer.Option("-v", "--verbose", help="Also print what was made, assumed and not assessed.")] = False,
+    fail_on: Annotated[Level, typer.Option(help="Mildest severity that ends with status 1.")] = Level.ERROR,
+    verbose: Annotated[bool, typer.Option("-v", "--verbose", help="Also print what was made and not assessed.")] = False,
 ) -> None:
     """Check lists and print every finding: what is wrong, where, and what to write instead."""
     from schemagen.joblist.joblist import ListUnreadable
@@ -207,7 +220,7 @@ def check(
             status = 2
             continue
         results.append(printed.Checked(source, (), report, job.network))
-        if status == 0 and any(f.severity == "error" and f.accepted is None for f in report.findings):
+        if status == 0 and any(f.severity in fail_on.at_least and f.accepted is None for f in report.findings):
             status = 1
     match form:
         case Form.JSON:
@@ -219,6 +232,27 @@ def check(
         case Form.TEXT:
             print(printed.as_text(results, verbose), end="")
     raise typer.Exit(status)
+
+
+@app.command(epilog="Example: schemagen why coil-one-side")
+def why(
+    check: Annotated[str | None, typer.Argument(metavar="CHECK", help="Print this check's page.")] = None,
+) -> None:
+    """List the checks, or print one check's page: what, why, cure, source, a wrong and a right list."""
+    import difflib
+
+    from schemagen.checks.pages import all_checks
+    from schemagen.sheets.checks_text import check_page, checks_table
+
+    checks = {one.slug: one for one in all_checks()}
+    if check is None:
+        print(checks_table(tuple(checks.values())), end="")
+    elif check in checks:
+        print(check_page(checks[check]), end="")
+    else:
+        near = difflib.get_close_matches(check, checks, n=3)
+        hint = f"did you mean {' or '.join(near)}?" if near else "schemagen why lists them all"
+        raise Refused(f"no check {check!r}; {hint}")
 
 
 @app.command(epilog="Example: schemagen states examples/03_heat_pump_buffer_cylinder.yaml")

@@ -70,7 +70,7 @@ def test_help_does_not_load_the_graph_library(tmp_path):
     assert "networkx" not in result.stderr
 
 
-@pytest.mark.parametrize("verb", ["draw", "check", "kinds", "convert", "new"])
+@pytest.mark.parametrize("verb", ["draw", "check", "why", "states", "sizes", "kinds", "convert", "new"])
 def test_every_verb_shows_an_example_in_its_help(verb, tmp_path):
     result = run(verb, "--help", cwd=tmp_path)
     assert result.returncode == 0
@@ -131,3 +131,41 @@ def test_a_list_converts_through_every_form_and_draws_the_same_bytes(tmp_path):
         assert run("draw", previous, "-o", f"{name}.svg", cwd=tmp_path).returncode == 0
     drawings = {(tmp_path / f"{name}.svg").read_bytes() for name in ("a.json", "b.xlsx", "c", "d.yaml")}
     assert len(drawings) == 1
+
+
+def test_the_example_in_every_help_runs(tmp_path):
+    import re
+    import shlex
+    import shutil
+
+    from schemagen.cli import app
+
+    shutil.copytree(EXAMPLES, tmp_path / "examples")
+    lines = [command.epilog for command in app.registered_commands]
+    assert all(lines)
+    for line in lines:
+        words = shlex.split(re.fullmatch(r"Example: schemagen (.*)", line)[1])
+        result = run(*words, cwd=tmp_path)
+        assert result.returncode == (1 if "mistakes" in line else 0), line + result.stderr
+
+
+def test_why_prints_a_page_with_source_and_both_lists(tmp_path):
+    page = run("why", "coil-one-side", cwd=tmp_path).stdout
+    assert all(f"\n{head}" in page for head in ("What", "Why", "Cure", "Source", "Wrong", "Right"))
+
+
+def test_why_alone_lists_every_check_once(tmp_path):
+    from schemagen.checks.pages import all_checks
+
+    words = run("why", cwd=tmp_path).stdout.split()
+    assert all(words.count(check.slug) == 1 for check in all_checks())
+
+
+def test_a_milder_severity_can_end_with_status_1(tmp_path):
+    without_thermometers = [line for line in FIRST.read_text(encoding="utf-8").splitlines() if "thermometer" not in line]
+    (tmp_path / "x.yaml").write_text("\n".join(without_thermometers), encoding="utf-8")
+    findings = json.loads(run("check", "x.yaml", "--format", "json", cwd=tmp_path).stdout)["findings"]
+    assert {f["severity"] for f in findings} == {"advice"}
+    assert run("check", "x.yaml", cwd=tmp_path).returncode == 0
+    assert run("check", "x.yaml", "--fail-on", "warning", cwd=tmp_path).returncode == 0
+    assert run("check", "x.yaml", "--fail-on", "advice", cwd=tmp_path).returncode == 1
