@@ -1,6 +1,6 @@
 """check(facts) -> Report: runs every check there is, folds consequences under causes, marks what is accepted."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from schemagen.base.finding import Finding, NotAssessed, sorted_findings
@@ -9,6 +9,7 @@ from schemagen.checks.cautions import CAUTIONS
 from schemagen.checks.facts import Facts
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.folding import Folded, fold, tags_of
+from schemagen.checks.mending import LOOSE_END, Explained, explain_loose_ends
 from schemagen.checks.pages import CheckModule, all_checks
 from schemagen.network.network import Acceptance, PortId
 
@@ -26,6 +27,18 @@ class Report:
 def check(facts: Facts) -> Report:
     """Runs all checks on a network, in the order of their stages."""
     checks = all_checks()
+    findings, unknown = _said(checks, facts)
+    folds = {one.slug: one.folds for one in checks}
+    stand, folded = fold(findings, folds)
+    ends = [f for f in findings if f.check == LOOSE_END]
+    for explained in explain_loose_ends(facts, stand, ends, lambda other: fold(_said(checks, other)[0], folds)[0]):
+        stand, folded = _put_under(explained, stand, folded)
+    accepted = [_accepted(finding, facts.network.accept) for finding in stand]
+    return Report(sorted_findings(accepted), tuple(unknown), len(checks), folded)
+
+
+def _said(checks: Sequence[CheckModule], facts: Facts) -> tuple[list[Finding], list[NotAssessed]]:
+    """What all checks say of a network, one after the other."""
     findings: list[Finding] = []
     unknown: list[NotAssessed] = []
     for one in checks:
@@ -37,9 +50,19 @@ def check(facts: Facts) -> Report:
                     unknown.append(NotAssessed(one.slug, said.parts, said.needs))
                 case Finding():
                     findings.append(_from_list(one, said))
-    stand, folded = fold(findings, {one.slug: one.folds for one in checks})
-    accepted = [_accepted(finding, facts.network.accept) for finding in stand]
-    return Report(sorted_findings(accepted), tuple(unknown), len(checks), folded)
+    return findings, unknown
+
+
+def _put_under(
+    explained: Explained, stand: tuple[Finding, ...], folded: tuple[Folded, ...]
+) -> tuple[tuple[Finding, ...], tuple[Folded, ...]]:
+    """Findings with their cause in the place of the first of them; the others become folded."""
+    cause, gone = explained.cause, explained.findings
+    at = min(i for i, finding in enumerate(stand) if finding in gone)
+    left = [finding for finding in stand if finding not in gone]
+    left.insert(len([f for f in stand[:at] if f not in gone]), cause)
+    older = (replace(f, cause=cause) if f.cause in gone else f for f in folded)
+    return tuple(left), (*older, *(Folded(f, cause) for f in gone if f is not cause))
 
 
 def _finding(one: CheckModule, fault: Fault, facts: Facts) -> Finding:
