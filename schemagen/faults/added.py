@@ -130,7 +130,8 @@ def _check_before_store(facts: Facts) -> Iterator[Edit]:
     for vessel in facts.parts("wholesome-expansion-vessel"):
         if pipe := pipe_with(facts.network, PortId(vessel.tag, "port")):
             network, tag = put_in(facts.network, facts.library, pipe, "check-valve")
-            yield Edit((tag, vessel.tag), f"A check valve {tag} stands before {vessel.tag}.", network)
+            stores = [p.tag for p in facts.network.parts.values() if p.kind.store == "wholesome"]
+            yield Edit((tag, vessel.tag, *stores), f"A check valve {tag} stands before {vessel.tag}.", network)
 
 
 def _valve_at_gravity(facts: Facts) -> Iterator[Edit]:

@@ -1,12 +1,11 @@
 """Controls that act on nothing, or on the wrong thing."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from schemagen.checks.facts import Facts
 from schemagen.faults.change import with_values
 from schemagen.faults.fault_kind import Edit, FaultKind
-from schemagen.network.network import NamedState, Network
+from schemagen.network.network import Network
 
 THERMOSTATS = ("room-thermostat", "cylinder-thermostat", "store-thermostat", "cut-out-thermostat", "pipe-thermostat")
 
@@ -45,49 +44,19 @@ def _valve_only(facts: Facts) -> Iterator[Edit]:
             yield Edit(at, told, _switching(facts.network, part.tag, valves))
 
 
-def _clock_only(facts: Facts) -> Iterator[Edit]:
-    """A valve that only a clock moves."""
-    for clock in facts.parts("programmer"):
-        for tag in clock.value("switches", ()):
-            if facts.network.parts[tag].kind.name != "zone-valve":
-                continue
-            network = facts.network
-            others = [d for d in network.switched_by.get(tag, ()) if d != clock.tag]
-            for device in others:
-                left = tuple(t for t in network.parts[device].value("switches", ()) if t != tag)
-                network = _switching(network, device, left)
-            if others:
-                yield Edit((tag, clock.tag, *others), f"Only {clock.tag} switches {tag}.", network)
-
-
 def _wrong_host(facts: Facts) -> Iterator[Edit]:
     """A limit thermostat on the pipe before the mixing set instead of behind it."""
     for part in facts.parts("pipe-thermostat"):
         host = facts.network.host_of(part.tag)
-        pairs = {"load-flow": "load-return", "flow": "return", "flow-2": "return-2"}
-        if host and host.port in pairs:
-            other = host._replace(port=pairs[host.port])
+        if host and host.port == "load-flow":
+            other = host._replace(port="load-return")
             network = with_values(facts.network, part.tag, {"on": other}, {"on": str(other)})
             yield Edit((part.tag, host.tag), f"{part.tag} sits on {other} instead of on {host}.", network)
-
-
-def _state_starves_source(facts: Facts) -> Iterator[Edit]:
-    """A named state that runs a source with all its zone valves shut."""
-    valves = [part.tag for part in facts.parts("zone-valve")]
-    for giver in facts.givers:
-        if valves and giver.kind.giver == "controlled" and facts.reach.downstream_of_all(facts.outlet_ports(giver)) & {
-            port for tag in valves for port in facts.wet_ports(facts.network.parts[tag])
-        }:  # fmt: skip
-            positions = {giver.tag: "on", **{tag: "shut" for tag in valves}}
-            state = NamedState("heat without a way", (), positions, giver.line)
-            network = replace(facts.network, named_states=(*facts.network.named_states, state))
-            yield Edit((giver.tag, *valves), f"A state runs {giver.tag} with {', '.join(valves)} shut.", network)
 
 
 FAULTS = (
     FaultKind("thermostat-switches-nothing", "a thermostat that switches nothing", "control", 2, _nothing),
     FaultKind("valve-without-control", "a motor valve that nothing switches", "control", 1, _valve_without_control),
     FaultKind("thermostat-starts-nothing", "a thermostat that only opens a valve", "control", 3, _valve_only),
-    FaultKind("clock-only", "a zone that only a clock switches", "control", 2, _clock_only),
     FaultKind("limit-at-wrong-pipe", "a pipe thermostat on the wrong pipe", "control", 3, _wrong_host),
 )

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from schemagen.base.units import parse
 from schemagen.checks.facts import Facts
-from schemagen.faults.change import with_pipe, with_values
+from schemagen.faults.change import with_pipe, with_values, without_part
 from schemagen.faults.fault_kind import Category, Edit, FaultKind
 from schemagen.network.network import Part, Pipe, PortId
 
@@ -119,6 +119,15 @@ def _no_antifreeze(facts: Facts) -> Iterator[Edit]:
         yield Edit(tags, "The solar fluid holds no antifreeze.", replace(network, fluids=fluids))
 
 
+def _floor_unlimited(facts: Facts) -> Iterator[Edit]:
+    for part in facts.parts("mixing-set"):
+        network = with_values(facts.network, part.tag, {"setting": 65.0}, {"setting": "65 °C"})
+        for device in facts.parts("pipe-thermostat"):
+            if part.tag in device.value("switches", ()):
+                network = without_part(network, device.tag)
+        yield Edit((part.tag,), f"{part.tag} is set to 65 °C, and nothing limits it.", network)
+
+
 def _hot_store(facts: Facts, part: Part) -> bool:
     return part.kind.store == "wholesome"
 
@@ -152,7 +161,7 @@ FAULTS = (
     _set("thermostat-too-cool", "a store thermostat under 60 °C", ("cylinder-thermostat",), "setting",
          "48 °C", "safety"),
     _set("cut-out-too-hot", "a cut-out set over 90 °C", ("cut-out-thermostat",), "setting", "98 °C", "safety"),
-    _set("floor-set-hot", "a mixing set too hot for a floor", ("mixing-set",), "setting", "65 °C"),
+    FaultKind("floor-unlimited", "a mixing set too hot for a floor, without a limit", "data", 3, _floor_unlimited),
     _set("coil-too-small", "a coil too small for its heat pump",
          ("indirect-unvented-cylinder", "cylinder-and-buffer"), "coil-area", "0.8 m²"),
     _set("filling-loop-connected", "a filling loop left connected", ("filling-loop",), "normal", "connected",

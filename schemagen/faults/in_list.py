@@ -56,8 +56,8 @@ def _unknown_part(facts: Facts) -> Iterator[Edit]:
     for line in [c for c in facts.job.connections if len(c.stops) > 2][:3]:
         stops = (*line.stops[:-1], "XY99.in")
         job = _with_line(facts.job, line, replace(line, stops=stops))
-        gone = line.stops[-1].rpartition(".")[0] or line.stops[-1]
-        yield _edit(facts, ("XY99", gone), "A pipe is tied to XY99, which is not listed.", job)
+        near = [stop.rpartition(".")[0] or stop for stop in line.stops[-2:]]
+        yield _edit(facts, ("XY99", *near), "A pipe is tied to XY99, which is not listed.", job)
 
 
 def _port_twice(facts: Facts) -> Iterator[Edit]:

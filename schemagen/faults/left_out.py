@@ -45,19 +45,26 @@ def _through(facts: Facts, part: Part) -> tuple[str, str] | None:
 def _served(facts: Facts, part: Part) -> tuple[str, ...]:
     """The neighbours, the host, what it switched, and the sources and stores whose water it stood in."""
     network = facts.network
-    near = [
-        network.far_end(pipe, port).tag for port in facts.wet_ports(part) for pipe in network.pipes_at.get(port, ())
-    ]
+    near = [end.tag for port in facts.wet_ports(part) for end in _beyond(facts, port)]
     host = network.host_of(part.tag)
     wet = [port for port in facts.wet_ports(part) if facts.is_piped(port)]
     heated = [
         tag
-        for port in wet[:1]
+        for port in wet
         for tag in facts.section(port).tags
         if (kind := network.parts[tag].kind).giver or kind.store or kind.taker
     ]
     named = [*near, *([host.tag] if host else []), *part.value("switches", ()), *heated]
     return tuple(tag for tag in dict.fromkeys(named) if tag != part.tag)
+
+
+def _beyond(facts: Facts, port: PortId) -> list[PortId]:
+    """The opening at the other end of a pipe, and beyond it if it is a tee, which vanishes with the part."""
+    far = facts.piped_across(port)
+    if far is None or facts.network.parts[far.tag].kind.name != "tee":
+        return [far] if far else []
+    others = [PortId(far.tag, name) for name in ("a", "b", "branch") if name != far.port]
+    return [far, *(end for other in others if (end := facts.piped_across(other)))]
 
 
 def _on_filling(facts: Facts, part: Part) -> bool:
@@ -83,13 +90,54 @@ def _stop_valve(facts: Facts, part: Part) -> bool:
 
 
 def _alone(facts: Facts, part: Part) -> bool:
-    """No other part of its kind stands in the same water."""
+    """Nothing else in the same water does its duty."""
+    duties = {part.kind.name, *part.kind.counts_as}
     ports = [p for p in facts.wet_ports(part) if facts.is_piped(p)]
-    return bool(ports) and not any(
-        other.tag != part.tag and PortId(other.tag, port.port) in facts.reach.wet(port)
-        for port in ports[:1]
-        for other in facts.parts(part.kind.name)
-    )
+    others = {p.tag for port in ports for p in facts.reach.wet(port)} - {part.tag}
+    kinds = [facts.network.parts[tag] for tag in others]
+    return bool(ports) and not any(duties & {k.kind.name, *k.kind.counts_as, *k.built_in} for k in kinds)
+
+
+def _wanted_stub(facts: Facts, part: Part) -> bool:
+    """A vent or drain in an opening made for it, or the only one of its water."""
+    far = facts.piped_across(PortId(part.tag, "port"))
+    return far is not None and (far.port in ("vent", "drain") or _alone(facts, part))
+
+
+def _needed_drain(facts: Facts, part: Part) -> bool:
+    """The drain behind the stop valve of a supply counts too."""
+    near = [facts.network.parts[end.tag] for end in _beyond(facts, PortId(part.tag, "port"))]
+    return _wanted_stub(facts, part) or any(_stop_valve(facts, p) for p in near if p.kind.name == "isolating-valve")
+
+
+def _needed_vent(facts: Facts, part: Part) -> bool:
+    far = facts.piped_across(PortId(part.tag, "port"))
+    return far is not None and far.port == "vent"
+
+
+def _only_thermostat(facts: Facts, part: Part) -> bool:
+    """No other thermostat has a say in what it switches, and nothing there has a control of its own."""
+    others = [
+        other for tag in part.value("switches", ()) for other in facts.signals.behind(tag)
+        if other != part.tag and facts.signals.feels_warmth(other)
+    ]  # fmt: skip
+    own = any("control" in facts.network.parts[tag].built_in for tag in part.value("switches", ()))
+    return not others and not own
+
+
+def _of_heat_pump(facts: Facts, part: Part) -> bool:
+    ports = [p for p in facts.wet_ports(part) if facts.is_piped(p)]
+    tags = {tag for port in ports for tag in facts.section(port).tags}
+    return any("heat-pump" in facts.network.parts[tag].kind.name for tag in tags)
+
+
+def _last_reading(facts: Facts, part: Part) -> bool:
+    """The only reading on a leg of a source or of a header with four pipes."""
+    kinds = ("low-loss-header", "buffer-four-pipe", "close-tees")
+    header = facts.reach.header(PortId(part.tag, "port"))
+    legs = [facts.network.parts[p.tag].kind for p in header if facts.spec(p).role in ("in", "out")]
+    others = [p for p in header if p.tag != part.tag and "test-point" in facts.network.parts[p.tag].kind.counts_as]
+    return not others and any(kind.giver or kind.name in kinds for kind in legs)
 
 
 def _pipes(facts: Facts, part: Part):
@@ -136,6 +184,16 @@ def _both_antifreeze(facts: Facts) -> Iterator[Edit]:
         yield Edit(tuple(at), f"{' and '.join(tags)} are left out.", network)
 
 
+def _return_protection_out(facts: Facts) -> Iterator[Edit]:
+    """The loading valve gone, and the thermostat that holds its pump back."""
+    for valve in facts.parts("loading-valve"):
+        network = bridged(facts.network, valve.tag, "cold", "mixed")
+        gates = [p.tag for p in facts.parts("pipe-thermostat")]
+        for tag in gates:
+            network = without_part(network, tag)
+        yield Edit(_served(facts, valve), f"{', '.join((valve.tag, *gates))} are left out.", network)
+
+
 def _store_thermostat_out(facts: Facts) -> Iterator[Edit]:
     for part in facts.parts("cylinder-thermostat", "store-thermostat"):
         yield Edit(_served(facts, part), f"{part.tag} is left out.", without_part(facts.network, part.tag))
@@ -158,8 +216,9 @@ FAULTS = (
     _out("backflow-out", "a filling branch without its backflow preventer", "double-check-valve", keep=_on_filling),
     _out("filter-out", "a heating circuit without its filter", "magnetic-filter", "strainer", category="topology",
          keep=lambda f, p: _on_heating(f, p) and _alone(f, p)),
-    _out("vent-out", "a high point without its vent", "air-vent", category="topology", level=3),
-    _out("drain-out", "a low point without its drain", "drain-cock", category="topology", level=3),
+    _out("vent-out", "a vessel without its vent", "air-vent", category="topology", level=3, keep=_needed_vent),
+    _out("drain-out", "a circuit or supply without its drain", "drain-cock", category="topology", level=3,
+         keep=_needed_drain),
     _out("cut-out-out", "an unvented store without its cut-out", "cut-out-thermostat"),
     _out("bypass-out", "a circuit without its bypass", "bypass-valve", category="topology"),
     _out("gauge-out", "a sealed circuit without its gauge", "pressure-gauge"),
@@ -175,13 +234,13 @@ FAULTS = (
          keep=_on_heating),
     _out("stop-valve-out", "a cold main without its stop valve", "isolating-valve", category="topology", level=2,
          keep=_stop_valve),
-    _out("thermometer-out", "a leg whose temperature cannot be read", "thermometer", category="topology", level=3),
-    _out("zone-valve-out", "a zone without its valve", "zone-valve", category="control", level=2),
+    _out("thermometer-out", "a leg whose temperature cannot be read", "thermometer", category="topology", level=3,
+         keep=_last_reading),
     _out("heat-leak-out", "a stove without its heat leak", "heat-leak-radiator", level=3),
     _out("open-vent-out", "an open system without its vent", "open-vent-end", level=1),
-    _out("loading-valve-out", "a stove without its loading valve", "loading-valve", category="topology", level=3),
+    FaultKind("return-protection-out", "a stove whose return may be cold", "topology", 3, _return_protection_out),
     _out("flow-reading-out", "a heat pump whose flow cannot be read", "flow-regulator", "flow-meter",
-         category="topology", level=3),
-    _out("room-thermostat-out", "a zone without its room thermostat", "room-thermostat", category="control"),
-    _out("intermediate-vessel-out", "a solar vessel without its intermediate vessel", "intermediate-vessel", level=3),
+         category="topology", level=3, keep=lambda facts, part: _of_heat_pump(facts, part) and _alone(facts, part)),
+    _out("room-thermostat-out", "a zone without its room thermostat", "room-thermostat", category="control",
+         keep=_only_thermostat),
 )  # fmt: skip

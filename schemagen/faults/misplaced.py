@@ -170,8 +170,8 @@ def _circulation_to_hot(facts: Facts) -> Iterator[Edit]:
             network, tee = _tied_to(facts.network, facts, back, PortId(store.tag, "circulation-return"), hot)
             values = {**store.values, "capped": (*store.capped, "circulation-return")}
             network = replace(network, parts={**network.parts, store.tag: replace(store, values=values)})
-            near = facts.network.far_end(back, PortId(store.tag, "circulation-return")).tag
-            yield Edit((tee, store.tag, near), f"The circulation of {store.tag} comes back to its hot pipe.", network)
+            pumps = [p.tag for p in facts.parts("wholesome-circulating-pump")]
+            yield Edit((tee, store.tag, *pumps), f"The circulation of {store.tag} comes back to its hot pipe.", network)
 
 
 def _moved_stub(facts: Facts, part: Part, opening: str, target: Pipe) -> tuple[Network, str]:
@@ -336,6 +336,7 @@ def _collector_vessel_hot(facts: Facts) -> Iterator[Edit]:
                 other = next(p for p in facts.wet_ports(first) if p != near)
                 leg = facts.pipe_at(other)
                 network, tee = _tied_to(facts.network, facts, leg, facts.network.far_end(leg, other), hot)
+                network = bridged(network, first.tag, "in", "out")
             elif hot and stub:
                 network, tee = _tied_to(facts.network, facts, stub, near, hot)
             else:
