@@ -90,7 +90,7 @@ SHOW = """
 import sys
 from pathlib import Path
 from schemagen.pipeline import read
-for path in sorted(Path(sys.argv[1]).iterdir()):
+for path in sorted(Path(sys.argv[1]).glob("[0-9]*")):
     if not path.name.startswith("."):
         report = read(path).report
         print(report.findings, report.not_assessed, report.folded)

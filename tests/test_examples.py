@@ -9,7 +9,7 @@ from schemagen.joblist.joblist import JobList
 from schemagen.joblist.write import write
 
 FOLDER = Path(__file__).parent.parent / "examples"
-EXAMPLES = sorted(p for p in FOLDER.iterdir() if not p.name.startswith("."))
+EXAMPLES = sorted(FOLDER.glob("[0-9]*"))
 MISTAKES = {
     "09_heat_pump_with_mistakes": [
         "coil-one-side",  # ST1.coil-out, and with it the diverter's outlet a
@@ -96,3 +96,20 @@ def test_the_four_forms_of_a_list_say_the_same(path, tmp_path):
         copy = tmp_path / f"copy{form}"
         write(job, copy)
         assert words(read(copy).list) == words(job), form
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=by_name)
+def test_each_example_has_its_picture_in_the_readme(path):
+    root = Path(__file__).resolve().parent.parent
+    picture = f"examples/pictures/{path.stem if path.suffix else path.name}.svg"
+    assert (root / picture).is_file()
+    assert picture in (root / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_list_in_the_readme_is_read_and_drawn(tmp_path):
+    readme = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
+    listed = readme.split("```yaml\n")[1].split("```")[0]
+    (tmp_path / "readme.yaml").write_text(listed, encoding="utf-8")
+    job = read(tmp_path / "readme.yaml")
+    assert [f.message for f in job.findings if f.check in LIST_CHECKS] == []
+    assert {"B1", "R1", "V1", "S1"} <= set(job.plan.parts)

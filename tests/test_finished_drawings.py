@@ -8,7 +8,7 @@ import pytest
 from schemagen import read
 from schemagen.output.as_svg import svg_text
 
-EXAMPLES = sorted(p for p in (Path(__file__).parent.parent / "examples").iterdir() if not p.name.startswith("."))
+EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("[0-9]*"))
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda p: p.stem)

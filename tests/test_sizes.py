@@ -35,7 +35,7 @@ from schemagen.sizing.warm import Stream, warm
 from schemagen.sizing.water import water
 
 ROOT = Path(__file__).resolve().parent.parent
-EXAMPLES = sorted(p for p in (ROOT / "examples").iterdir() if not p.name.startswith("."))
+EXAMPLES = sorted((ROOT / "examples").glob("[0-9]*"))
 
 
 def plant_of(network):

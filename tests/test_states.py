@@ -21,7 +21,7 @@ from schemagen.operation.ways import Branches, Stop, in_words, tags_on, ways_of
 from schemagen.output.as_svg import svg_text
 from schemagen.sheets.states_text import as_json, as_text
 
-EXAMPLES = sorted(p for p in (Path(__file__).parent.parent / "examples").iterdir() if not p.name.startswith("."))
+EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("[0-9]*"))
 SOUND = EXAMPLES[:8]
 WORKING = ("call", "all-calls", "defrost")
 SEEDS = [(seed, size) for size in (12, 40, 90) for seed in range(5)]
