@@ -30,7 +30,9 @@ class Explained:
     findings: tuple[Finding, ...]
 
 
-def explain_loose_ends(facts: Facts, findings: Sequence[Finding], ends: Sequence[Finding], judge: Judge) -> list[Explained]:
+def explain_loose_ends(
+    facts: Facts, findings: Sequence[Finding], ends: Sequence[Finding], judge: Judge
+) -> list[Explained]:
     """What missing pipes explain of these findings. `ends` are all findings on loose ends, those explained included.
 
     `judge` gives the findings of other facts. A pipe is supposed only if with it less is found and nothing new.

@@ -66,6 +66,14 @@ def build(job: JobList, library: Library) -> Built:
     return _Builder(job, library).built()
 
 
+class _Unbuilt(Exception):
+    """A field names a part that is listed, but whose kind is unknown."""
+
+    def __init__(self, tag: str) -> None:
+        super().__init__(tag)
+        self.tag = tag
+
+
 def _as_text(value: Any) -> str:
     """A typed value as the kinds' files spell it in the conditions of their variants."""
     return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
@@ -278,6 +286,8 @@ class _Builder:
         try:
             values[key] = read_value(entry.text, attributes[key], self._resolve)
             texts[key] = entry.text.strip()
+        except _Unbuilt as e:
+            self._blame_ghost(Want(e.tag, "", entry.place), parts)
         except ValueFault as e:
             self._say(e.check, "error", f"{subject}, {key}: {e.message}", e.cure, parts, ports, entry.place)
 
@@ -308,13 +318,17 @@ class _Builder:
         tag = self.find_tag(text)
         if tag:
             return tag
+        if tag == "":
+            raise _Unbuilt(text)
         check = "control-list-broken" if attribute.name in ("switches", "acts-on", "reads") else "unknown-end"
         raise ValueFault(check, self._no_part(text), self._cure_for_tag(text))
 
     def _a_port(self, text: str, attribute: Attribute) -> PortId:
+        left, dot, right = text.rpartition(".")
         if tag := self.find_tag(text):
             return PortId(tag, "")
-        left, dot, right = text.rpartition(".")
+        if tag == "" or dot and self.find_tag(left) == "":
+            raise _Unbuilt(text)
         if dot and (tag := self.find_tag(left)):
             kind, name = self.lines[tag][1], word(right)
             if name in kind.ports or kind.grows and name.startswith(kind.grows.partition("{n}")[0]):
@@ -400,15 +414,13 @@ class _Builder:
             else:
                 self._say_port(want.tag, self.lines[want.tag][1], want.port, want.place, "", want.ports)
 
-    def _blame_ghost(self, want: Want) -> None:
-        """A pipe to a part of unknown kind: the finding on the kind carries the other end, no second finding."""
+    def _blame_ghost(self, want: Want, parts: tuple[str, ...] = ()) -> None:
+        """What names a part of unknown kind: the finding on the kind carries it as well, no second finding."""
         key = tag_key(want.text)
         if key not in self.ghosts:
             key = tag_key(want.text.rpartition(".")[0])
         old = self.ghosts[key]
-        new = Finding(
-            old.check, old.severity, old.message, old.cure, old.parts, ports=old.ports + want.ports, place=old.place
-        )
+        new = replace(old, parts=tuple(dict.fromkeys((*old.parts, *parts))), ports=old.ports + want.ports)
         self.findings[self.findings.index(old)] = self.ghosts[key] = new
 
     def _say_no_stop(self, want: Want) -> None:

@@ -41,13 +41,17 @@ from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
 
 STAGE = "shape"
-FOLDS = ("arrow-against-flow", "no-path-back", "part-never-flows", "diverter-outlet-no-return")
+FOLDS = (
+    "arrow-against-flow", "no-path-back", "part-never-flows", "diverter-outlet-no-return", "source-on-without-flow",
+)  # fmt: skip
 
 
 def check(facts):
     for valve in facts.parts("diverter-valve"):
         if valve.value("duty") != "collecting" and _listed_in(facts, valve.tag, ("common", "a", "b")) == 2:
             yield _fault(facts, valve.tag, "is a diverting valve, but two waters run into it", "write `duty: collecting` if it stands on the return")
+        elif _fed_at_outlet(facts, valve):
+            yield _fault(facts, valve.tag, "is fed at an outlet", f"bring the flow to {valve.tag}.common")
         yield from _duties(facts, valve)
     for valve in facts.parts("heating-mixing-valve"):
         if valve.value("duty") != "diverting" and _listed_in(facts, valve.tag, ("hot", "mixed", "cold")) == 1:
@@ -68,6 +72,12 @@ def _listed_in(facts, tag: str, names) -> int:
     if not all(facts.is_piped(port) for port in ports):
         return -1
     return sum(facts.pipe_at(port).end == port for port in ports)
+
+
+def _fed_at_outlet(facts, valve) -> bool:
+    """True if the one pipe whose water is listed to run into a diverting valve does not run into its common opening."""
+    once = valve.value("duty") != "collecting" and _listed_in(facts, valve.tag, ("common", "a", "b")) == 1
+    return once and facts.pipe_at(PortId(valve.tag, "common")).start == PortId(valve.tag, "common")
 
 
 def _duties(facts, valve):

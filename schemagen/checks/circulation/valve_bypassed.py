@@ -52,12 +52,13 @@ def check(facts):
             continue
         stop = bodies(facts)
         reached = facts.reach.downstream_of_all(hot_ends(facts), {valve.tag: "shut"}, without=stop | set(served))
-        behind = facts.reach.downstream(PortId(valve.tag, "out"), without=stop | {valve.tag})
+        takers = {part.tag for part in facts.takers}
+        behind = facts.reach.downstream(PortId(valve.tag, "out"), without=stop | takers | {valve.tag})
         for tag in served:
             ends = [PortId(tag, name) for name in facts.network.parts[tag].kind.takes]
             fed = [port for port in ends if port in reached and facts.is_piped(port)]
             listed = [port for port in fed if facts.pipe_at(port).end == port]
-            if listed and listed[0] not in facts.reach.downstream(PortId(valve.tag, "out"), without=stop | set(served) | {valve.tag}) and behind:
+            if listed and listed[0] not in behind and any(port.tag in takers for port in behind):
                 yield Fault(
                     f"{tag} still gets water when {valve.tag} is shut",
                     f"move the pipe at {listed[0]} to the far side of {valve.tag}",

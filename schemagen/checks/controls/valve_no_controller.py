@@ -56,9 +56,9 @@ def _unmoved(facts):
 
 
 def _starts_nothing(facts, device: str):
-    """A thermostat that opens a valve while only one other one starts what pushes the water there.
+    """A thermostat that opens a valve while only other thermostats start what pushes the water there.
 
-    With more than one the valve is a branch off a network that runs for others.
+    Where a sensor or a controller starts it, the valve is a branch off a network that runs for others.
     """
     parts, signals = facts.network.parts, facts.signals
     targets = [parts[tag] for tag in signals.targets(device)]
@@ -66,12 +66,14 @@ def _starts_nothing(facts, device: str):
     if not valves or any(part.kind.driver or part.kind.giver for part in targets):
         return
     inlet = next(PortId(valves[0].tag, n) for n, s in valves[0].kind.ports.items() if s.role != "out")
-    sources = [tag for tag in heat_sources_of(facts, inlet)[0] if parts[tag].kind.giver == "controlled"]
+    givers, passed = heat_sources_of(facts, inlet)
+    pumps = list(dict.fromkeys(port.tag for port in passed if parts[port.tag].kind.driver == "pump"))
+    sources = pumps or [tag for tag in givers if parts[tag].kind.giver == "controlled"]
     callers = {d for tag in sources for d in signals.behind(tag) if signals.feels_warmth(d)}
-    if len(callers) == 1 and all(parts[d].kind.name in _OPENERS for d in callers):
+    if callers and all(parts[d].kind.name in _OPENERS for d in callers):
         source = next(tag for tag in sources if signals.has_thermostat(tag))
         yield Fault(
-            f"{device} opens {valves[0].tag} but starts nothing: only {callers.pop()} starts {source}",
+            f"{device} opens {valves[0].tag} but starts nothing: {source} waits for {' or '.join(sorted(callers))}",
             f"write switches: [{valves[0].tag}, {source}] at {device}, or has-end-switch: yes at the valve",
             parts=(device, valves[0].tag),
             severity="warning",

@@ -49,21 +49,23 @@ def check(facts):
 
 
 def _store(facts, store):
-    settings = [store.value("setting")] if store.value("setting") is not None else _by_thermostat(facts, store)
+    kept = {t: facts.network.parts[t].value("setting") for t in _thermostats(facts, store)}
+    settings = [s for s in (store.value("setting"), max(kept.values(), default=None)) if s is not None]
     if not settings:
         yield Unknown((store.tag,), f"`setting:` of {store.tag}")
-    elif max(settings) < STORE_LEAST_C and (store.value("pasteurise") or 0) < STORE_LEAST_C:
+    elif min(settings) < STORE_LEAST_C and (store.value("pasteurise") or 0) < STORE_LEAST_C:
         yield Fault(
-            f"{store.tag} is kept at {max(settings):g} °C, below {STORE_LEAST_C:g} °C, and has no hot cycle",
-            f"write `setting: 60 °C` at {store.tag}, or `pasteurise: 60 °C` if a regular cycle brings it there",
-            parts=(store.tag,),
+            f"{store.tag} is kept at {min(settings):g} °C, below {STORE_LEAST_C:g} °C, and has no hot cycle",
+            f"write `setting: 60 °C` at {' and '.join((store.tag, *kept))}, or `pasteurise: 60 °C` if a regular cycle "
+            "brings it there",
+            parts=(store.tag, *kept),
         )
 
 
-def _by_thermostat(facts, store) -> list[float]:
-    """Settings of the thermostats on a store that the list itself states."""
+def _thermostats(facts, store) -> list[str]:
+    """The thermostats on a store whose settings the list itself states."""
     devices = (facts.network.parts[tag] for tag in facts.signals.at(store.tag))
-    return [d.value("setting") for d in devices if d.kind.name in _THERMOSTATS and "setting" in d.texts]
+    return [d.tag for d in devices if d.kind.name in _THERMOSTATS and "setting" in d.texts]
 
 
 def _circulates(facts, tag: str) -> bool:

@@ -54,6 +54,7 @@ def check(facts):
     buffers = [p.tag for p in facts.network.parts.values() if p.kind.separates or p.kind.store == "heating"]
     emitters = [PortId(p.tag, n) for p in facts.takers if p.kind.family == "emitters" for n in p.kind.takes]
     for unit in heat_pumps(facts):
+        yield from _returns(facts, buffers, unit)
         outlets = [port for port in facts.outlet_ports(unit) if facts.is_piped(port)]
         anyhow = facts.reach.downstream_of_all(outlets, without=(unit.tag,))
         direct = facts.reach.downstream_of_all(outlets, without=(unit.tag, *buffers))
@@ -69,6 +70,26 @@ def check(facts):
                     parts=(store.tag, through[0]),
                     pipes=[pipe for port in coil if (pipe := facts.pipe_at(port))],
                 )
+
+
+def _returns(facts, buffers, unit):
+    """Coils whose water comes home only through the load side of a separator."""
+    home = [port for port in facts.return_ports(unit) if facts.is_piped(port)]
+    parting = [tag for tag in buffers if "secondary-return" in facts.network.parts[tag].kind.ports]
+    takers = [part.tag for part in facts.takers]
+    for store in facts.takers:
+        outlets = [PortId(store.tag, n) for n in store.kind.takes if facts.spec(PortId(store.tag, n)).role == "out"]
+        if store.kind.store != "wholesome" or not outlets:
+            continue
+        direct = facts.reach.downstream_of_all(outlets, without=(unit.tag, *takers, *parting))
+        through = next((tag for tag in parting if PortId(tag, "secondary-return") in direct), None)
+        if through and not any(port in direct for port in home):
+            yield Fault(
+                f"the water from the coil of {store.tag} comes back through {through}",
+                f"join {outlets[0]} to the return between {through} and {unit.tag}",
+                parts=(store.tag, through),
+                pipes=[pipe for port in outlets if (pipe := facts.pipe_at(port))],
+            )
 
 
 def _feeds(facts, tag: str, coil, emitters) -> bool:

@@ -41,7 +41,12 @@ from schemagen.checks.heat_pumps._units import has_antifreeze, is_outdoors, legs
 _VALVES = ("antifreeze-valve", "inline-antifreeze-valve")
 
 
+MIX_LEAST = 0.2
+"""Share of propylene glycol below which a mix freezes at about −8 °C: from memory."""
+
+
 def check(facts):
+    yield from _thin_mix(facts)
     for unit in facts.givers:
         if not is_outdoors(unit.place) or unit.kind.name in ("solar-collector", "ground-loop", "split-outdoor-unit"):
             continue
@@ -55,6 +60,19 @@ def check(facts):
                 parts=(unit.tag,),
                 pipes=[facts.pipe_at(port) for port in bare],
                 ports=tuple(bare),
+            )
+
+
+def _thin_mix(facts):
+    """Collectors whose fluid is said to hold too little antifreeze, or none."""
+    share = facts.network.fluids.get("solar-fluid", facts.network.fluids.get("antifreeze-mix", {})).get("antifreeze")
+    drained = any(True for _ in facts.parts("drain-back-vessel"))
+    for collector in facts.parts("solar-collector"):
+        if share is not None and share < MIX_LEAST and not drained and not collector.value("frost-protection"):
+            yield Fault(
+                f"the fluid of {collector.tag} holds {share:.0%} antifreeze and freezes in a cold winter",
+                "write the share that the collector's maker asks for, such as `antifreeze: 40 %`, or drain back",
+                parts=(collector.tag,),
             )
 
 

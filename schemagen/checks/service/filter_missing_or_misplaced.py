@@ -87,7 +87,7 @@ def _is_guarded(facts, port: PortId) -> bool:
 
     def passes(_, way) -> bool:
         kind = parts[way.tag].kind
-        return not (kind.giver or kind.taker or kind.name == "bypass-valve")
+        return not (kind.giver or kind.taker or kind.breaks_pressure or kind.name == "bypass-valve")
 
     return any(_filters(parts[p.tag]) for p in upstream(facts.reach, port, passes))
 

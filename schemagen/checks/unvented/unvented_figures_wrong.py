@@ -1,11 +1,13 @@
 """unvented-figures-wrong (warning)
 
-What: the vessel's pre-charge does not fit the setting of the pressure reducer; an expansion relief valve opens at or
-    below that setting; or a relief valve is set above the usual 7 bar (temperature relief) or 6 bar (expansion relief)
-    with no `max-pressure` stated for the store to stand it.
+What: the vessel's pre-charge does not fit the setting of the pressure reducer; the vessel is too small for the store;
+    an expansion relief valve opens at or below the reducer's setting; a cut-out is set above 90 °C; or a relief valve
+    is set above the usual 7 bar (temperature relief) or 6 bar (expansion relief) with no `max-pressure` stated for the
+    store to stand it.
 Why: a wrongly charged vessel takes up nothing, a relief valve set too low drips, and one set too high comes too late.
 Cure: charge the vessel to the reducer's setting, and take the settings that the cylinder's maker states.
-Source: common practice, no source; settings of 6 and 7 bar, common practice, no source
+Source: common practice, no source; settings of 6 and 7 bar, common practice, no source; vessel volume by Boyle's law,
+    as in BS EN 12828, from memory; cut-outs at 80 to 90 °C, from memory
 Caution: unvented-store
 
 Wrong:
@@ -31,6 +33,8 @@ Right:
       - [M1.out, F1, R1, K1, C1.cold-in]
 """
 
+import math
+
 from schemagen.checks.fault import Fault
 from schemagen.checks.unvented._stores import (
     EXPANSION_RELIEF,
@@ -45,8 +49,11 @@ from schemagen.checks.unvented._stores import (
     unvented_stores,
 )
 from schemagen.network.network import PortId
+from schemagen.sizing.water import water_density_kgm3
 
 _USUAL_PA = {TEMPERATURE_RELIEF: 7e5, EXPANSION_RELIEF: 6e5, INLET_GROUP: 6e5}
+_CUT_OUT_MOST_C = 90.0
+_BAR = 1e5
 _NEAR_PA = 0.5e5
 """How far a pre-charge may be from the reducer's setting: common practice, no source."""
 
@@ -59,6 +66,9 @@ def check(facts):
         number = near[PortId(vessel.tag, "port")]
         if number in stores and number in reduced:
             yield from _pre_charge(vessel, *reduced[number])
+    yield from _volumes(facts, near, reduced)
+    for device in facts.parts("cut-out-thermostat"):
+        yield from _cut_out(facts, device)
     for relief in facts.parts(*_USUAL_PA):
         number = near[_feels(relief)]
         held = [facts.network.parts[inlet.tag] for inlet in stores.get(number, ())]
@@ -81,6 +91,43 @@ def _reduced(facts, near) -> dict[int, tuple[str, float]]:
         if group.value("setting") is not None:
             found[near[PortId(group.tag, "cylinder-out")]] = (group.tag, group.value("setting"))
     return found
+
+
+def _volumes(facts, near, reduced):
+    """The gas of the vessels must take up what the store grows from 10 °C to its setting, 0.5 bar below the relief."""
+    for store in unvented_stores(facts):
+        number = near[cold_in(store)]
+        beside = [v for v in facts.parts(*VESSELS) if near[PortId(v.tag, "port")] == number]
+        opens = [r.value("setting") or r.value("relief-setting") for r in facts.parts(EXPANSION_RELIEF)]
+        opens += [g.value("relief-setting") for g in facts.parts(INLET_GROUP)]
+        held = reduced.get(number, ("", None))[1]
+        figures = (store.value("volume"), *(v.value("volume") for v in beside), *opens, held)
+        if not beside or not opens or None in figures:
+            continue
+        hot = max(60.0, store.value("setting") or 60.0)
+        grows = store.value("volume") * (water_density_kgm3(10.0) / water_density_kgm3(hot) - 1)
+        top, charge = min(opens) - 0.5 * _BAR, held
+        room = sum(v.value("volume") for v in beside) * (top - charge) / (top + _BAR)
+        if room < grows:
+            litres = f"{grows * 1e3:.1f} L"
+            yield Fault(
+                f"{beside[0].tag} takes up {max(room, 0) * 1e3:.1f} L, but the water of {store.tag} grows by {litres}",
+                f"take a vessel of {math.ceil(grows * 1e3 * (top + _BAR) / (top - charge))} L or more" if top > charge
+                else "set the relief valve above the reducer",
+                parts=(beside[0].tag, store.tag),
+            )
+
+
+def _cut_out(facts, device):
+    host = facts.network.host_of(device.tag)
+    setting = device.value("setting")
+    guarded = host is not None and host.tag in {store.tag for store in unvented_stores(facts)}
+    if guarded and setting is not None and setting > _CUT_OUT_MOST_C:
+        yield Fault(
+            f"{device.tag} cuts out at {setting:g} °C, too near to boiling",
+            f"write `setting: 85 °C` at {device.tag}, or what the maker of {host.tag} states",
+            parts=(device.tag, host.tag),
+        )
 
 
 def _feels(relief) -> PortId:
