@@ -2,9 +2,8 @@
 
 import random
 
-from systems import HERE, _Writer
-
 from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, Row
+from tests.systems import HERE, _Writer
 
 
 class _Sound(_Writer):
@@ -29,7 +28,8 @@ def sound_job(seed: int) -> JobList:
         _heat_pump_house(w)
     else:
         _boiler_house(w)
-    sheet = (Entry("title", f"Sound system {seed}", HERE), Entry("number", f"S-{seed}", HERE), Entry("revision", "A", HERE))
+    words = {"title": f"Sound system {seed}", "number": f"S-{seed}", "revision": "A"}
+    sheet = tuple(Entry(key, text, HERE) for key, text in words.items())
     fluids = (Row("heating-water", (Entry("antifreeze", "0 %", HERE), Entry("inhibitor", "yes", HERE)), HERE),)
     return JobList(f"sound-{seed}", None, sheet, tuple(w.parts), tuple(w.runs), fluids=fluids)
 
@@ -129,7 +129,8 @@ def _floor_zone(w: _Sound, flow: str, back: str, boiler: str) -> None:
 
 def _cold_supply(w: _Sound) -> str:
     """Main, stop valve, drain, filling and drinking tap; returns the tee at which the cold goes on, if it does."""
-    main, stop, tap = w.part("CM", "cold-main"), w.part("SV", "isolating-valve"), w.part("KT", "cold-outlet", drinking="yes")
+    main, stop = w.part("CM", "cold-main"), w.part("SV", "isolating-valve")
+    tap = w.part("KT", "cold-outlet", drinking="yes")
     w.hang("DC", "drain-cock", f"{stop}.b")
     tee = w.tee()
     w.run(f"{main}.out", stop, tee, size="22 mm")
@@ -187,7 +188,8 @@ def _taps(w: _Sound, hot: str, cold: str, solar: bool) -> None:
 
 def _vented(w: _Sound, cold: str) -> str:
     cistern = w.part("CW", "cold-water-cistern", volume="227 L")
-    store = w.part("ST", "vented-cylinder", volume="140 L", setting="60 °C", coil_output="12 kW", capped="circulation-return")
+    capped = "circulation-return"
+    store = w.part("ST", "vented-cylinder", volume="140 L", setting="60 °C", coil_output="12 kW", capped=capped)
     vent, end = w.part("OV", "open-vent-end", over=cistern), w.part("SO", "safe-outlet")
     w.hang("DC", "drain-cock", f"{store}.cold-in")
     w.run(cold, w.part("SV", "isolating-valve"), f"{cistern}.supply", size="15 mm")
@@ -256,10 +258,11 @@ def _sun(w: _Sound, store: str) -> None:
     reader = w.part("FR", "flow-regulator", flow="3 L/min")
     w.hang("TI", "thermometer", f"{reader}.in")
     v, p, v2 = w.part("V", "isolating-valve"), w.part("P", "pump"), w.part("V", "isolating-valve")
-    check, flush = w.part("CV", "check-valve", spring="yes"), w.part("FF", "fill-and-flush-valves", capped="fill, flush")
+    check = w.part("CV", "check-valve", spring="yes")
+    flush = w.part("FF", "fill-and-flush-valves", capped="fill, flush")
     a, b = w.tee(), w.tee()
     relief, can = w.part("RV", "relief-valve", setting="6 bar"), w.part("CC", "collecting-container")
-    cool, vessel = w.part("IV", "intermediate-vessel", volume="6 L"), ""
+    cool = w.part("IV", "intermediate-vessel", volume="6 L")
     vessel = w.part("EV", "solar-expansion-vessel", volume="25 L", pre_charge="2 bar")
     w.hang("PG", "pressure-gauge", f"{a}.a")
     fluid = {"medium": "antifreeze-mix"}

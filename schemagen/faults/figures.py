@@ -132,6 +132,10 @@ def _hot_store(facts: Facts, part: Part) -> bool:
     return part.kind.store == "wholesome"
 
 
+def _by_heat_pump(facts: Facts, part: Part) -> bool:
+    return any("heat-pump" in giver.kind.name for giver in facts.givers)
+
+
 def _with_pressure(facts: Facts, part: Part) -> bool:
     return any("working-pressure" in p.values for p in facts.network.parts.values())
 
@@ -163,7 +167,7 @@ FAULTS = (
     _set("cut-out-too-hot", "a cut-out set over 90 °C", ("cut-out-thermostat",), "setting", "98 °C", "safety"),
     FaultKind("floor-unlimited", "a mixing set too hot for a floor, without a limit", "data", 3, _floor_unlimited),
     _set("coil-too-small", "a coil too small for its heat pump",
-         ("indirect-unvented-cylinder", "cylinder-and-buffer"), "coil-area", "0.8 m²"),
+         ("indirect-unvented-cylinder", "cylinder-and-buffer"), "coil-area", "0.8 m²", keep=_by_heat_pump),
     _set("filling-loop-connected", "a filling loop left connected", ("filling-loop",), "normal", "connected",
          "safety"),
     _set("stove-return-too-cool", "a loading valve that lets cold water back", ("loading-valve",), "setting", "35 °C"),

@@ -92,6 +92,7 @@ def _stop_valve(facts: Facts, part: Part) -> bool:
 def _alone(facts: Facts, part: Part) -> bool:
     """Nothing else in the same water does its duty."""
     duties = {part.kind.name, *part.kind.counts_as}
+    duties |= {"strainer"} if "filter" in duties else set()
     ports = [p for p in facts.wet_ports(part) if facts.is_piped(p)]
     others = {p.tag for port in ports for p in facts.reach.wet(port)} - {part.tag}
     kinds = [facts.network.parts[tag] for tag in others]

@@ -90,13 +90,23 @@ def _before_zone_valve(facts: Facts) -> Iterator[Edit]:
     """An emitter's flow taken off before the valve of its zone."""
     for valve in facts.parts("zone-valve"):
         supply = facts.pipe_at(PortId(valve.tag, "in"))
-        behind = facts.reach.downstream(PortId(valve.tag, "out"), without=[p.tag for p in facts.givers])
+        behind = _only_behind(facts, valve.tag)
         for part, into, _ in _emitters(facts):
             leg = _leg_to_tee(facts, into)
-            if supply and leg and into in behind and len([1 for p, i, _ in _emitters(facts) if i in behind]) > 1:
+            if supply and leg and into in behind and len(behind) > 1:
                 network, tee = _tied_to(facts.network, facts, leg, _far_tee(facts, leg), supply)
                 yield Edit((tee, part.tag, valve.tag), f"{part.tag} is taken off before {valve.tag}.", network)
                 break
+
+
+def _only_behind(facts: Facts, valve: str) -> list[PortId]:
+    """Inlets of emitters that the water reaches through this valve alone, other emitters not passed."""
+    stop = [part.tag for part in (*facts.takers, *facts.givers)]
+    behind = facts.reach.downstream(PortId(valve, "out"), without=(*stop, valve))
+    starts = [port for giver in facts.givers for port in facts.outlet_ports(giver)]
+    starts += [PortId(p.tag, "secondary-flow") for p in facts.network.parts.values() if p.kind.separates]
+    otherwise = facts.reach.downstream_of_all(starts, without=(*stop, valve))
+    return [into for _, into, _ in _emitters(facts) if into in behind and into not in otherwise]
 
 
 def _bypass_behind_valve(facts: Facts) -> Iterator[Edit]:

@@ -7,12 +7,11 @@ if one of the first two findings that it brings names a part at which it sits.
 import argparse
 import sys
 import time
-from collections import Counter, defaultdict
+from collections import Counter
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent.parent))
-
-from sound_systems import sound_job  # noqa: E402
+sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
 from schemagen.base.finding import Finding  # noqa: E402
 from schemagen.checks.check import check  # noqa: E402
@@ -24,6 +23,7 @@ from schemagen.network.build import build  # noqa: E402
 from schemagen.network.waters import find_waters  # noqa: E402
 from schemagen.parts.library import shipped_library  # noqa: E402
 from schemagen.pipeline import read  # noqa: E402
+from tests.sound_systems import sound_job  # noqa: E402
 
 EXAMPLES = sorted((Path(__file__).parent.parent.parent / "examples").glob("0[1-8]_*"))
 
@@ -38,53 +38,67 @@ def found(edit: Edit, findings: tuple[Finding, ...]) -> Finding | None:
     return next((f for f in findings[:2] if tags_of(f) & set(edit.at)), None)
 
 
+def tried(facts: Facts, only: str) -> tuple[list, list]:
+    """What is found in the system as it is; and every mistake made in it with what is found then."""
+    clean = [(f.check, f.severity, f.message) for f in check(facts).findings]
+    rows = []
+    for kind in all_faults():
+        if kind.slug.startswith(only):
+            for edit in kind.places(facts):
+                findings = check(with_fault(facts, edit)).findings
+                one = found(edit, findings)
+                said = [(f.severity, f.check, f.message) for f in findings]
+                rows.append((kind.slug, kind.category, edit.told, edit.at, one and one.check, said))
+    return clean, rows
+
+
+def system(name: str) -> Facts:
+    return facts_of(sound_job(int(name[1:])) if name[0] == "s" else read(EXAMPLES[int(name) - 1]).list)
+
+
+def one_system(task: tuple[str, str]) -> tuple[list, list]:
+    return tried(system(task[0]), task[1])
+
+
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--seeds", type=int, default=20)
     parser.add_argument("--kind", default="")
     parser.add_argument("--all", action="store_true", help="show every mistake, not the misses alone")
     said = parser.parse_args()
-    systems = [(path.stem[:2], facts_of(read(path).list)) for path in EXAMPLES]
-    systems += [(f"s{seed}", facts_of(sound_job(seed))) for seed in range(said.seeds)]
-    tried, hit, by, count, misses = Counter(), Counter(), defaultdict(Counter), Counter(), []
-    begun = time.perf_counter()
-    for name, facts in systems:
-        if clean := check(facts).findings:
-            print(f"{name} is not clean: {[(f.check, f.severity, f.parts) for f in clean]}")
-        for kind in all_faults():
-            if not kind.slug.startswith(said.kind):
-                continue
-            for edit in kind.places(facts):
-                findings = check(with_fault(facts, edit)).findings
-                one = found(edit, findings)
-                tried[kind] += 1
-                hit[kind] += one is not None
-                count[kind] += len(findings)
-                by[kind][one.check if one else "-"] += 1
+    names = [path.stem[:2] for path in EXAMPLES] + [f"s{seed}" for seed in range(said.seeds)]
+    begun, rows = time.perf_counter(), []
+    with ProcessPoolExecutor() as pool:
+        for name, (clean, more) in zip(names, pool.map(one_system, [(n, said.kind) for n in names]), strict=True):
+            for finding in clean:
+                print(f"{name} is not clean: {finding}")
+            rows += more
+            for slug, _, told, at, one, findings in more:
                 if one is None or said.all:
-                    misses.append((kind.slug, name, edit, findings))
-    for slug, name, edit, findings in misses:
-        print(f"{slug:30} {name:4} {edit.told} {edit.at}")
-        for f in findings[:4]:
-            print(f"{'':36}{f.severity} {f.check}: {f.message[:110]}")
+                    print(f"{slug:30} {name:4} {told} {at}")
+                    for severity, check_slug, message in findings[:4]:
+                        print(f"{'':36}{severity} {check_slug}: {message[:110]}")
     print()
     for kind in all_faults():
-        if tried[kind] or not said.kind:
-            checks = ", ".join(f"{c} {n}" for c, n in by[kind].most_common(4))
-            mean = count[kind] / max(tried[kind], 1)
-            print(f"{kind.category:9}{kind.slug:32}{hit[kind]:5}/{tried[kind]:<5}{mean:5.1f}  {checks}")
+        mine = [row for row in rows if row[0] == kind.slug]
+        if mine or not said.kind:
+            by = Counter(row[4] or "-" for row in mine)
+            checks = ", ".join(f"{slug} {n}" for slug, n in by.most_common(4))
+            print(f"{kind.category:9}{kind.slug:32}{share(mine):28}{mean(mine):5.1f}  {checks}")
     for category in ("topology", "safety", "data", "control"):
-        print(f"{category:9} {share(hit, tried, category)}")
-    total = sum(tried.values())
-    print(f"all       {share(hit, tried, '')}; {sum(count.values()) / max(total, 1):.2f} findings per mistake")
-    print(f"{len(all_faults())} kinds, {sum(1 for k in all_faults() if not tried[k])} of them nowhere; "
-          f"{total} mistakes in {time.perf_counter() - begun:.0f} s")  # fmt: skip
+        print(f"{category:9}{share([row for row in rows if row[1] == category])}")
+    nowhere = sum(1 for kind in all_faults() if not any(row[0] == kind.slug for row in rows))
+    print(f"all      {share(rows)}; {mean(rows):.2f} findings per mistake")
+    print(f"{len(all_faults())} kinds, {nowhere} of them nowhere; {time.perf_counter() - begun:.0f} s")
 
 
-def share(hit: Counter, tried: Counter, category: str) -> str:
-    kinds = [k for k in tried if not category or k.category == category]
-    n, of = sum(hit[k] for k in kinds), sum(tried[k] for k in kinds)
-    return f"{n}/{of} = {100 * n / max(of, 1):.1f} %"
+def share(rows: list) -> str:
+    hit = sum(row[4] is not None for row in rows)
+    return f"{hit}/{len(rows)} = {100 * hit / max(len(rows), 1):.1f} %"
+
+
+def mean(rows: list) -> float:
+    return sum(len(row[5]) for row in rows) / max(len(rows), 1)
 
 
 if __name__ == "__main__":
