@@ -5,9 +5,10 @@ from collections.abc import Mapping, Sequence
 from schemagen.base.geometry import OPPOSITE, Box, Point
 from schemagen.layout.channels import Item, tracks
 from schemagen.layout.columns import tee_sides, with_corners
-from schemagen.layout.compact import Wire, compacted, in_the_way, simplified
+from schemagen.layout.compact import Near, Wire, compacted, in_the_way, simplified
 from schemagen.layout.contract import Block, tee_placed
-from schemagen.layout.levels import WEIGHT, levels, oriented, warmth
+from schemagen.layout.gravity import Gravity, gravity
+from schemagen.layout.levels import WEIGHT, levels, oriented
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
@@ -37,15 +38,16 @@ def arrange(
     """  # fmt: skip
     links = _links(blocks, section, ends)
     level = levels(links, len(blocks), exits)
-    found = scene(blocks, links, level, ends, exits, wish, {p: warmth(section[p]) for p in ends})
+    up = gravity(network, section, blocks, ends)
+    found = scene(blocks, links, level, ends, exits, wish, up)
     shapes, lad = found.shapes(blocks), found.ladder
     sides = tee_sides(lad, shapes, section, ends)
     with_corners(lad, shapes, sides)
     solid = [_tee(network, block, sides) if s is None else s for block, s in zip(blocks, shapes, strict=True)]
     weight = {pipe: WEIGHT.get(section[pipe], 2) for pipe in ends}
-    placed, wires = _drawn(lad, solid, weight)
-    alike = _alike(network, blocks, found.level)
-    placed, wires = _narrower(*_closer(placed, wires, exits, alike), exits, alike)
+    placed, wires = _drawn(lad, solid, weight, up)
+    near = Near(exits, _alike(network, blocks, found.level), up)
+    placed, wires = _narrower(*_closer(placed, wires, near), near)
     routes = {w.pipe: _whole(w, placed) for w in wires}
     ways_out = {
         end.other: Opening(o.at, OPPOSITE[o.side])
@@ -57,25 +59,25 @@ def arrange(
     return joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out, crossings=crossings)])
 
 
-def _closer(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], alike):
+def _closer(placed: list[Shape], wires: list[Wire], near: Near):
     """All moved closer together along both axes in turn."""
     for _ in range(ROUNDS):
         for axis in "xy":
-            closer = compacted(placed, wires, axis, exits, alike)
+            closer = compacted(placed, wires, axis, near)
             if closer:
                 placed, wires = closer
     return placed, wires
 
 
-def _narrower(placed: list[Shape], wires: list[Wire], exits: Mapping[int, str], alike):
+def _narrower(placed: list[Shape], wires: list[Wire], near: Near):
     """What is wide and low made narrower: shapes side by side are put one above the other while that pays."""
     for _ in range(FOLDS):
         w, h = _extent(placed, wires)
         if w < WIDE * h:
             break
         for rule in in_the_way(placed, wires)[:8]:
-            apart = compacted(placed, wires, "y", exits, alike, (rule,)) if rule.gap < DEEP else None
-            other = _closer(*apart, exits, alike) if apart else (placed, wires)
+            apart = compacted(placed, wires, "y", near, (rule,)) if rule.gap < DEEP else None
+            other = _closer(*apart, near) if apart else (placed, wires)
             narrow, deep = _extent(*other)
             if narrow < w - LEAST_GAIN and narrow * deep < w * h * 1.02:
                 placed, wires = other
@@ -91,11 +93,12 @@ def _extent(placed: Sequence[Shape], wires: Sequence[Wire]) -> tuple[int, int]:
 
 
 def exit_order(
-    blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]
+    network: Network, blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]
 ) -> dict[End, int]:
     """For each way out of a block without parts (a place to be laid out yet): how far down its side it is best."""
     links = _links(blocks, section, ends)
-    found = scene(blocks, links, levels(links, len(blocks), {}), ends, {}, {}, {p: warmth(section[p]) for p in ends})
+    up = gravity(network, section, blocks, ends)
+    found = scene(blocks, links, levels(links, len(blocks), {}), ends, {}, {}, up)
     return ways_round(found.ladder, found.shapes(blocks))
 
 
@@ -146,9 +149,9 @@ def _tee(network: Network, block: Block, sides: Mapping[End, str]) -> Shape:
     return Shape((p,), {}, (), (), openings)
 
 
-def _drawn(lad: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) -> tuple[list[Shape], list[Wire]]:
+def _drawn(lad: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int], up: Gravity):
     """First legal geometry: columns side by side, wide enough for every track between them."""
-    y = heights(lad, shapes, weight)
+    y = heights(lad, shapes, weight, up)
     items: dict[int, list[Item]] = {}
     lines: dict[int, list[int]] = {}
     for w, way in enumerate(lad.ways):

@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from schemagen.base.geometry import Box, Point
 from schemagen.layout.align import Aligner
+from schemagen.layout.gravity import Gravity, downwards
 from schemagen.layout.settle import Pull, Rule, RulesContradict
 from schemagen.layout.shapes import Shape
 
@@ -29,6 +31,19 @@ class Wire:
     b: int
     points: tuple[Point, ...]
     weight: int = 2
+
+
+@dataclass(frozen=True)
+class Near:
+    """What is kept as all moves closer together, if the shapes are those of one arrangement.
+
+    `walls` are shapes at the far left "L" or right "R": those of one side keep one line, and all else stays between.
+    `alike` are pairs to be put in one column if they can be. What falls or stands above by `up`, goes on to do so.
+    """
+
+    walls: Mapping[int, str]
+    alike: Sequence[tuple[int, int]]
+    up: Gravity
 
 
 class _Thing:
@@ -61,18 +76,17 @@ def compacted(
     shapes: Sequence[Shape],
     wires: Sequence[Wire],
     axis: str,
-    walls: Mapping[int, str],
-    alike: Sequence[tuple[int, int]],
+    near: Near,
     above: Sequence[Rule] = (),
 ):
     """Shapes and wires closer together along "x" or "y", or None if nothing can be said.
 
-    What was clear stays clear; order along the axis is kept. `walls` are shapes at the far left "L" or right "R": those
-    of one side keep one line, and all else stays between. `alike` are pairs to be put in one column if they can be.
-    `above` are further rules between shapes.
+    What was clear stays clear; order along the axis is kept. `above` are further rules between shapes.
     """
     compaction = _Compaction(shapes, wires, axis == "y")
-    return compaction.done(walls if axis == "x" else {}, alike if axis == "x" else (), above)
+    if axis == "x":
+        return compaction.done(near.walls, near.alike, above, ())
+    return compaction.done({}, (), above, compaction.falling(near.up))
 
 
 def in_the_way(shapes: Sequence[Shape], wires: Sequence[Wire]) -> list[Rule]:
@@ -225,7 +239,25 @@ class _Compaction:
                 out.append((upper.far - lower.near, Rule(upper.point, lower.point, upper.far - lower.near + WALL)))
         return [rule for _, rule in sorted(out)]
 
-    def done(self, walls: Mapping[int, str], alike: Sequence[tuple[int, int]], above: Sequence[Rule]):
+    def falling(self, up: Gravity) -> list[Rule]:
+        """Along the height: what falls now, or stands now above what it belongs above, as rules."""
+        first = {fall.upper.pipe: fall.upper.end for fall in up.falls}
+        out = []
+        for n, wire in enumerate(self.wires):
+            if wire.pipe not in first:
+                continue
+            ends = [(wire.a, wire.points[0].y), *((p, 0) for p in self.runs[n] if p >= 0), (wire.b, wire.points[-1].y)]
+            marks = ends[:: -1 if first[wire.pipe] else 1]
+            heights = [self.start[p] + off for p, off in marks]
+            if all(p <= q for p, q in pairwise(heights)):
+                out += downwards(marks)
+        boxes = [shape.bounds() for shape in self.shapes]
+        for a, b in up.over:
+            if boxes[a].bottom + WALL <= boxes[b].y:
+                out.append(Rule(a, b, boxes[a].bottom + WALL - boxes[b].y))
+        return out
+
+    def done(self, walls, alike, above: Sequence[Rule], kept: Sequence[Rule]):
         rules = self._rules()
         for a, b, gap in above:
             rules.pop((b, a), None)
@@ -238,7 +270,7 @@ class _Compaction:
             key = (a, b) if self.start[a] < self.start[b] else (b, a)
             steps.append((weight, key, rules.pop(key, None)))
         try:
-            al = Aligner(len(self.start), [Rule(a, b, gap) for (a, b), gap in rules.items()], self.equal)
+            al = Aligner(len(self.start), [*(Rule(a, b, gap) for (a, b), gap in rules.items()), *kept], self.equal)
         except RulesContradict:
             return None
         for _, (a, b), gap in sorted(steps, key=lambda s: -s[0]):

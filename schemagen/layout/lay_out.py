@@ -9,6 +9,7 @@ from schemagen.layout.arrange import arrange, exit_order
 from schemagen.layout.canonical import in_canonical_order
 from schemagen.layout.compact import simplified
 from schemagen.layout.contract import Block, contract
+from schemagen.layout.gravity import lift_of
 from schemagen.layout.ladders import laddered
 from schemagen.layout.levels import BACKWARD, levels, oriented
 from schemagen.layout.loose import beside_targets
@@ -81,7 +82,7 @@ def _wanted(network: Network, section, inside, outside: list[Block], far) -> dic
         if any(v < len(rooms) for v in members) and len(members) > 1:
             number = {v: n for n, v in enumerate(members)}
             own = {pipe: (number[a], number[b]) for pipe, (a, b) in ends.items() if a in number}
-            out |= exit_order([blocks[v] for v in members], section, own)
+            out |= exit_order(network, [blocks[v] for v in members], section, own)
     return out
 
 
@@ -137,7 +138,7 @@ def _group(
             blocks = [*blocks, Block((), (Shape(open={end: opening}),), (end,))]
             a, b = (len(blocks) - 1, b) if a < 0 else (a, len(blocks) - 1)
         ends[pipe.index] = (a, b)
-    sets = _connected(len(blocks), ends)
+    sets = sorted(_connected(len(blocks), ends), key=lambda m: -max(lift_of(network, blocks[v]) for v in m))
     piped = {v for pair in ends.values() for v in pair}
     drawn = [_part_of(network, section, blocks, members, ends, exits, wish) for members in sets if members[0] in piped]
     shape = _stacked(drawn)

@@ -18,6 +18,9 @@ FAR = 1e7
 INVERTED = 0.05
 """What a return above a flow in one level counts, in crossings."""
 
+TOO_LOW, TOO_HIGH = 1.0, 0.05
+"""What a pair of one level counts, in crossings, if the lower belongs to the top, and if the upper is a drain."""
+
 Wish = Mapping[int, tuple[str, int]]
 """Blocks that stand for ways out: the side, and how far down that side the rest of the drawing would like them."""
 
@@ -119,7 +122,7 @@ class _Order:
             if n >= 0:
                 self._sweep(SWEEPS)
             self._sift()
-            crossings = self.crossings() + INVERTED * self.inversions()
+            crossings = self.crossings() + INVERTED * self.inversions() + self.strays()
             if least is None or crossings < least:
                 kept, least = [list(row) for row in self.levels], crossings
             if not least:
@@ -158,7 +161,8 @@ class _Order:
         pos = self.pos
         marks = {v: [pos[far.node] + far.rank for far in beside[v]] for v in row}
         for v in row:
-            key[v] = sum(marks[v]) / len(marks[v]) if marks[v] else self.pos[v]
+            high = max(self.ladder.nodes[v].lift, 0)
+            key[v] = -FAR * high if high else sum(marks[v]) / len(marks[v]) if marks[v] else self.pos[v]
         columns = [c for c in dict.fromkeys(self.column[v] for v in row) if c >= 0]
         for c in columns:
             self._settle_column(c, key, marks)
@@ -199,10 +203,22 @@ class _Order:
                 total += returns if warm > 0 else 0
         return total
 
+    def strays(self) -> float:
+        """What all pairs cost of which the lower belongs higher."""
+        total = 0.0
+        for row in self.levels:
+            above: dict[int, int] = {}
+            for v in row:
+                lift = self.ladder.nodes[v].lift
+                total += sum(n * _stray(other, lift) for other, n in above.items())
+                above[lift] = above.get(lift, 0) + 1
+        return total
+
     def _pair(self, u: int, v: int) -> float:
-        """Crossings saved if neighbours u above v trade places, and returns above flows righted."""
+        """Crossings saved if neighbours u above v trade places, and what that rights of flows and of what is high."""
         nodes = self.ladder.nodes
         total = INVERTED * (nodes[v].warm - nodes[u].warm) / 2 if nodes[u].warm * nodes[v].warm < 0 else 0
+        total += _stray(nodes[u].lift, nodes[v].lift) - _stray(nodes[v].lift, nodes[u].lift)
         for beside in (self.left, self.right):
             if beside[u] and beside[v]:
                 of_u, of_v = self._keys(beside[u], v, self.pos[v]), self._keys(beside[v], u, self.pos[u])
@@ -309,6 +325,11 @@ class _Order:
         for column in self.columns:
             total += abs(self.pos[column[0]] - self.pos[column[-1]]) - len(column) + 1
         return total
+
+
+def _stray(upper: int, lower: int) -> float:
+    """What it costs that the one stands above the other, for how high each belongs."""
+    return 0 if lower <= upper else TOO_LOW if lower > 0 else TOO_HIGH
 
 
 def _name(node: Node) -> tuple[int, int]:

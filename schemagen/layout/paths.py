@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from schemagen.layout.contract import Block
+from schemagen.layout.gravity import Gravity
 from schemagen.layout.levels import Link
 from schemagen.layout.shapes import End, Shape
 
@@ -12,7 +13,7 @@ from schemagen.layout.shapes import End, Shape
 class Node:
     """Something that has a place in the order of its level: a block, a line that passes, or a corner of a pipe.
 
-    `warm` is 1 if only flow pipes meet in it, -1 if only returns, else 0.
+    `warm` is 1 if only flow pipes meet in it, -1 if only returns, else 0; `lift` says how high it belongs.
     """
 
     level: int
@@ -21,6 +22,7 @@ class Node:
     owner: int = -1
     top: bool = False
     warm: int = 0
+    lift: int = 0
 
     @property
     def is_block(self) -> bool:
@@ -116,10 +118,9 @@ def ladder(
     links: Sequence[Link],
     level: Sequence[int],
     ends: Mapping[int, tuple[int, int]],
-    warm: Mapping[int, int],
+    up: Gravity,
 ) -> Ladder:
-    """Levels with blocks and lines in canonical order. `ends` has the blocks at the start and end of every pipe;
-    `warm` is 1 for flow pipes, -1 for returns, 0 for others.
+    """Levels with blocks and lines in canonical order. `ends` has the blocks at the start and end of every pipe.
 
     After: every way runs from a block to a block, one node per level that it passes.
     """  # fmt: skip
@@ -127,8 +128,10 @@ def ladder(
     meet: list[set[int]] = [set() for _ in blocks]
     for pipe, pair in ends.items():
         for b in pair:
-            meet[b].add(warm[pipe])
-    nodes = [Node(level[b], block=b, warm=min(m) if len(m) == 1 else 0) for b, m in enumerate(meet)]
+            meet[b].add(up.warm[pipe])
+    nodes = [
+        Node(level[b], block=b, warm=min(m) if len(m) == 1 else 0, lift=up.lift[b]) for b, m in enumerate(meet)
+    ]
     rows: list[list[int]] = [[] for _ in range(count)]
     for b in range(len(blocks)):
         rows[level[b]].append(b)
@@ -143,7 +146,7 @@ def ladder(
         leaves = [_leave(n, pair, pipe, shapes, level, used) for n in (0, 1)]
         for n in (0, 1):
             used[pair[n], leaves[n]] = used.get((pair[n], leaves[n]), 0) + 1
-        out.ways.append(_way(out, pipe, pair, leaves, warm[pipe]))
+        out.ways.append(_way(out, pipe, pair, leaves, up))
     return out
 
 
@@ -196,13 +199,13 @@ def _leave(n: int, pair: tuple[int, int], pipe: int, shapes, level, used) -> str
     return want
 
 
-def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: list[str], warm: int) -> Way:
+def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: list[str], up: Gravity) -> Way:
     at = [out.nodes[b].level if leaves[n] == "R" else out.nodes[b].level - 1 for n, b in enumerate(pair)]
     step = 1 if at[1] >= at[0] else -1
     passed = range(at[0] + 1, at[1] + 1) if step > 0 else range(at[0], at[1], -1)
     nodes = [pair[0]]
     for lv in passed:
-        out.nodes.append(Node(lv, pipe=pipe, warm=warm))
+        out.nodes.append(Node(lv, pipe=pipe, warm=up.warm[pipe], lift=up.pipe_lift[pipe]))
         out.levels[lv].append(len(out.nodes) - 1)
         nodes.append(len(out.nodes) - 1)
     nodes.append(pair[1])

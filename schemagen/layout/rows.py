@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 
 from schemagen.base.geometry import Box
 from schemagen.layout.align import Aligner
+from schemagen.layout.gravity import Gravity, downwards
 from schemagen.layout.paths import Ladder
-from schemagen.layout.settle import Pull, Rule
+from schemagen.layout.settle import Pull, Rule, agreeing
 from schemagen.layout.shapes import End, Shape
 
 LINE_TO_LINE = 20
@@ -14,13 +15,18 @@ BLOCK_TO_BLOCK = 20
 CORNER = 10
 
 
-def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) -> list[int]:
-    """The height of each node: of a block's own origin, or of a line. After: nodes of one level stand clear."""
+def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int], up: Gravity) -> list[int]:
+    """The height of each node: of a block's own origin, or of a line.
+
+    After: nodes of one level stand clear; what falls does so, and what belongs above other things is there, unless the
+    order of the levels contradicts it.
+    """
     boxes = [shapes[n.block].bounds() if n.is_block else Box(0, 0, 0, 0) for n in ladder.nodes]
     rules = []
     for row in ladder.levels:
         for a, b in zip(row, row[1:], strict=False):
             rules.append(Rule(a, b, boxes[a].bottom - boxes[b].y + _gap(ladder, a, b)))
+    rules = agreeing(len(ladder.nodes), rules, [*_falls(ladder, shapes, up), *_stood_over(boxes, up)])
     pieces = list(_pieces(ladder, shapes, weight))
     ranks = _RANKS[: 3 if len(pieces) < MANY else 1]
     tried = (_aligned(len(ladder.nodes), rules, pieces, rank) for rank in ranks)
@@ -31,6 +37,21 @@ def heights(ladder: Ladder, shapes: Sequence[Shape], weight: Mapping[int, int]) 
             tied = ladder.nodes[a].owner == b or ladder.nodes[b].owner == a
             pulls.append(Pull(a, b, 0, 2 if tied else 1))
     return aligner.settle(pulls)
+
+
+def _falls(ladder: Ladder, shapes: Sequence[Shape], up: Gravity) -> list[list[Rule]]:
+    """For each pipe that falls: none of its steps rises."""
+    first = {fall.upper.pipe: fall.upper.end for fall in up.falls}
+    out = []
+    for way in ladder.ways:
+        if way.pipe in first:
+            marks = [(v, _offset(ladder, shapes, way, i, v)) for i, v in enumerate(way.nodes)]
+            out.append(downwards(marks[:: -1 if first[way.pipe] else 1]))
+    return out
+
+
+def _stood_over(boxes: Sequence[Box], up: Gravity) -> list[list[Rule]]:
+    return [[Rule(a, b, boxes[a].bottom - boxes[b].y + BLOCK_TO_BLOCK)] for a, b in up.over]
 
 
 MANY = 400

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemagen.layout.contract import Block
+from schemagen.layout.gravity import Gravity
 from schemagen.layout.levels import Link
 from schemagen.layout.order import Wish, crossed, ordered
 from schemagen.layout.paths import Ladder, chosen, ladder, sides_wanted, spread
@@ -36,10 +37,10 @@ def scene(
     ends: Mapping[int, tuple[int, int]],
     fixed: Mapping[int, str],
     wish: Wish,
-    warm: Mapping[int, int],
+    up: Gravity,
 ) -> Scene:
     """The best scene found from the natural one. `fixed` blocks keep their level."""
-    maker = _Maker(blocks, links, ends, wish, warm)
+    maker = _Maker(blocks, links, ends, wish, up)
     shape = tuple(
         chosen(b.shapes, sides_wanted(n, links, level)) if b.shapes else 0 for n, b in enumerate(blocks)
     )
@@ -66,8 +67,8 @@ def scene(
 
 
 class _Maker:
-    def __init__(self, blocks, links: Sequence[Link], ends, wish: Wish, warm: Mapping[int, int]) -> None:
-        self.blocks, self.links, self.ends, self.wish, self.warm = blocks, links, ends, wish, warm
+    def __init__(self, blocks, links: Sequence[Link], ends, wish: Wish, up: Gravity) -> None:
+        self.blocks, self.links, self.ends, self.wish, self.up = blocks, links, ends, wish, up
         self.first: Scene | None = None
         self.at: list[list[Link]] = [[] for _ in blocks]
         for k in links:
@@ -77,7 +78,7 @@ class _Maker:
     def made(self, level: tuple[int, ...], shape: tuple[int, ...], rounds: int, like: Ladder | None = None) -> Scene:
         shapes = [b.shapes[n] if b.shapes else None for b, n in zip(self.blocks, shape, strict=True)]
         own = spread(self.blocks, self.links, level)
-        lad = ladder(self.blocks, shapes, self.links, own, self.ends, self.warm)
+        lad = ladder(self.blocks, shapes, self.links, own, self.ends, self.up)
         lad.levels, crossings = ordered(lad, shapes, rounds, self.wish, like)
         back = sum(_turns_back(lad, way) for way in lad.ways)
         crossings += sum(s.crossings for s in shapes if s is not None)

@@ -50,6 +50,41 @@ def pushed(count: int, rules: Sequence[Rule]) -> list[int]:
     return at if done == count else _relaxed(count, rules)
 
 
+def agreeing(count: int, rules: Sequence[Rule], wishes: Sequence[Sequence[Rule]]) -> list[Rule]:
+    """The rules, and of the wishes (each some rules that belong together) those that lead to no ring with them."""
+    out = list(rules)
+
+    def add(some: Sequence[Sequence[Rule]]) -> None:
+        more = [rule for wish in some for rule in wish]
+        if not _has_ring(count, [*out, *more]):
+            out.extend(more)
+        elif len(some) > 1:
+            add(some[: len(some) // 2])
+            add(some[len(some) // 2 :])
+
+    if wishes:
+        add(wishes)
+    return out
+
+
+def _has_ring(count: int, rules: Sequence[Rule]) -> bool:
+    after: list[list[int]] = [[] for _ in range(count)]
+    before = [0] * count
+    for a, b, _ in rules:
+        after[a].append(b)
+        before[b] += 1
+    ready = [v for v in range(count) if not before[v]]
+    done = 0
+    while ready:
+        v = ready.pop()
+        done += 1
+        for b in after[v]:
+            before[b] -= 1
+            if not before[b]:
+                ready.append(b)
+    return done < count
+
+
 def _relaxed(count: int, rules: Sequence[Rule]) -> list[int]:
     at = [0] * count
     for _ in range(count + 1):
