@@ -1,6 +1,8 @@
 """What the layout promises, on seeded systems of many sizes."""
 
 from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from systems import job, system
@@ -12,8 +14,11 @@ from schemagen.layout.lay_out import lay_out
 from schemagen.network.build import build
 from schemagen.network.waters import find_waters
 from schemagen.parts.library import shipped_library
+from schemagen.pipeline import read
 from schemagen.routing.audit import crossings_of
+from schemagen.routing.route import route
 
+EXAMPLES = sorted(p for p in (Path(__file__).parent.parent / "examples").iterdir() if p.name[:2].isdigit())
 SEEDS = [(seed, size) for size in (8, 20, 45, 90) for seed in range(8)]
 
 
@@ -102,3 +107,34 @@ def test_other_tags_of_the_same_length_move_nothing(seed):
 def boxes(listed):
     network = build(listed, shipped_library()).network
     return {p.tag: p.box for p in lay_out(network, find_waters(network)).parts}
+
+
+@pytest.fixture(scope="module", params=EXAMPLES, ids=lambda p: p.stem)
+def drawn(request):
+    listed = read(request.param)
+    return listed, route(lay_out(listed.network, listed.waters), listed.network, listed.waters)
+
+
+def test_what_drains_falls_all_the_way(drawn):
+    listed, plan = drawn
+    for pipe in listed.network.pipes:
+        if listed.waters.section[pipe.index] in ("discharge", "condensate"):
+            assert all(a.y <= b.y for a, b in pairwise(plan.routes[pipe.index].points)), pipe.name
+
+
+def test_an_open_vent_ends_above_the_cistern_that_it_opens_over(drawn):
+    listed, plan = drawn
+    for part in listed.network.parts.values():
+        if part.kind.name == "open-vent-end":
+            assert plan.parts[part.tag].box.bottom <= plan.parts[part.texts["over"]].box.y
+
+
+def test_cisterns_and_collectors_stand_above_sources_and_stores(drawn):
+    listed, plan = drawn
+    parts = listed.network.parts.values()
+    high = ("cold-water-cistern", "feed-and-expansion-cistern", "solar-collector")
+    not_low = (*high, "immersion-heater")
+    below = [p for p in parts if p.kind.family in ("sources", "stores") and p.kind.name not in not_low]
+    for part in parts:
+        if part.kind.name in high:
+            assert all(plan.parts[part.tag].box.bottom <= plan.parts[p.tag].box.y for p in below)

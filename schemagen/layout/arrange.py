@@ -37,8 +37,8 @@ def arrange(
     After: nothing overlaps, every pipe runs level or upright from opening to opening and touches nothing else.
     """  # fmt: skip
     links = _links(blocks, section, ends)
-    level = levels(links, len(blocks), exits)
     up = gravity(network, section, blocks, ends)
+    level = levels(links, len(blocks), exits, up.roofs)
     found = scene(blocks, links, level, ends, exits, wish, up)
     shapes, lad = found.shapes(blocks), found.ladder
     sides = tee_sides(lad, shapes, section, ends)
@@ -98,7 +98,7 @@ def exit_order(
     """For each way out of a block without parts (a place to be laid out yet): how far down its side it is best."""
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)
-    found = scene(blocks, links, levels(links, len(blocks), {}), ends, {}, {}, up)
+    found = scene(blocks, links, levels(links, len(blocks), {}, up.roofs), ends, {}, {}, up)
     return ways_round(found.ladder, found.shapes(blocks))
 
 

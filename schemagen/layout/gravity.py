@@ -48,6 +48,11 @@ class Gravity:
     falls: tuple[Fall, ...]
     over: tuple[tuple[int, int], ...]
 
+    @property
+    def roofs(self) -> list[int]:
+        """The blocks of collectors, which stand at the top left (common practice, no source)."""
+        return [n for n, high in enumerate(self.lift) if high == HIGH["solar-collector"]]
+
 
 def gravity(
     network: Network, section: Sequence[str], blocks: Sequence[Block], ends: Mapping[int, tuple[int, int]]

@@ -1,6 +1,6 @@
 """Which piece stands left of which: every piece gets a level, counted from the heat source and the cold main."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from schemagen.layout.settle import Pull, Rule, pushed, settled
@@ -73,17 +73,23 @@ def _acyclic(links: list[Link], count: int) -> list[Link]:
     return [Link(k.pipe, k.right, k.left, k.upright, k.weight) if n in turned else k for n, k in enumerate(links)]
 
 
-def levels(links: Sequence[Link], count: int, exits: Mapping[int, str]) -> list[int]:
+def levels(
+    links: Sequence[Link], count: int, exits: Mapping[int, str], leftmost: Collection[int] = ()
+) -> list[int]:
     """The level of each block, from 0. Tees in a row may share one; all other links span at least one.
 
     `exits` are blocks that stand for ways out of the place: "L" ones share the first level, "R" ones the last.
+    `leftmost` are blocks to be left of all others, if no link leads to them.
     """
     first, last = count, count + 1
+    leftmost = set(leftmost) - {k.right for k in links} - set(exits)
     rules = [Rule(k.left, k.right, 0 if k.upright else 1) for k in links]
     rules = [r for r in rules if r.a not in exits and r.b not in exits]
     for v in range(count):
         if v not in exits:
             rules += [Rule(first, v, 1), Rule(v, last, 1)]
+        if v not in exits and v not in leftmost:
+            rules += [Rule(u, v, 1) for u in leftmost]
     rules += [Rule(first, last, 1)]
     pulls = [
         Pull(k.left, k.right, 0 if k.upright else 1, k.weight)
