@@ -12,7 +12,7 @@ from schemagen.layout.contract import Block, contract
 from schemagen.layout.gravity import lift_of
 from schemagen.layout.ladders import laddered
 from schemagen.layout.levels import BACKWARD, levels, oriented
-from schemagen.layout.loose import beside_targets
+from schemagen.layout.loose import beside_targets, row_of, taken_by
 from schemagen.layout.placement import PlaceBox
 from schemagen.layout.shapes import End, Opening, Shape, joined, pipes_at
 from schemagen.layout.twins import key_of, renamed
@@ -196,18 +196,37 @@ def _stacked(shapes: Sequence[Shape]) -> Shape:
 
 
 def _in_rows(loose: Sequence[Shape], above: Shape) -> list[Shape]:
-    """Blocks that no pipe joins, in rows under the rest, as wide as the rest."""
+    """Blocks that no pipe joins, in rows under the rest, as wide as the rest, each row where it stands highest."""
     box = above.bounds() if above.parts else Box(0, 0, 0, 0)
-    wide = max(box.w, 600)
-    x, y, deep, out = box.x, box.bottom + (2 * MARGIN if above.parts else 0), 0, []
+    rows: list[list[Shape]] = []
+    wide = 0
     for shape in loose:
-        own = shape.bounds()
-        if x > box.x and x + own.w > box.x + wide:
-            x, y, deep = box.x, y + deep + MARGIN, 0
-        out.append(shape.moved(x - own.x, y - own.y))
-        x += own.w + MARGIN
-        deep = max(deep, own.h)
+        w = shape.bounds().w + MARGIN
+        if not rows or wide + w > max(box.w, 600):
+            rows.append([])
+            wide = 0
+        rows[-1].append(shape)
+        wide += w
+    out: list[Shape] = []
+    floor: dict[int, int] = {}
+    for taken in taken_by(above) if above.parts else ():
+        _stand_on(floor, taken)
+    for members in rows:
+        row = row_of(members)
+        own = row.bounds()
+        columns = -(-own.w // MARGIN)
+        last = max(box.x, box.right - own.w) // MARGIN
+        spots = range(box.x // MARGIN, last + 1)
+        y, n = min((max(floor.get(n + m, 0) for m in range(columns + 1)), n) for n in spots)
+        out.append(row.moved(n * MARGIN - own.x, y - own.y))
+        _stand_on(floor, out[-1].bounds())
     return out
+
+
+def _stand_on(floor: dict[int, int], taken: Box) -> None:
+    """Lowers, in columns as wide as a margin, the least height at which anything clear of a box may stand."""
+    for n in range(taken.x // MARGIN - 1, taken.right // MARGIN + 2):
+        floor[n] = max(floor.get(n, 0), taken.bottom + MARGIN)
 
 
 def _outlined(name: str, shape: Shape) -> Shape:

@@ -48,11 +48,11 @@ def beside_targets(network: Network, drawn: Shape, loose: Sequence[Shape]) -> tu
         rows.setdefault(targets[0] if targets else "", []).append(shape)
     whole = drawn.bounds() if drawn.parts else Box(0, 0, 0, 0)
     boxes[""] = Box(whole.x, whole.bottom, 1, 1)
-    room = Room(b.grown(GAP) for b in _taken(drawn))
+    room = Room(b.grown(GAP) for b in taken_by(drawn))
     standing: list[Shape] = []
     for target, members in rows.items():
-        together = _stood(room, _row(members), boxes[target], whole)
-        for member, found in [(_row(members), together)] if together else [
+        together = _stood(room, row_of(members), boxes[target], whole)
+        for member, found in [(row_of(members), together)] if together else [
             (m, _stood(room, m, boxes[target], whole)) for m in members
         ]:  # fmt: skip
             (standing if found else left).append(found or member)
@@ -69,7 +69,8 @@ def _stood(room: Room, shape: Shape, target: Box, whole: Box) -> Shape | None:
     return shape.moved(spot[0] - box.x, spot[1] - box.y)
 
 
-def _taken(drawn: Shape) -> Iterable[Box]:
+def taken_by(drawn: Shape) -> Iterable[Box]:
+    """The boxes of all that is drawn: outlines, parts, texts, and pieces of pipe."""
     yield from (p.box for p in drawn.places)
     yield from (p.box for p in drawn.parts)
     yield from (t.box for t in drawn.labels)
@@ -78,7 +79,8 @@ def _taken(drawn: Shape) -> Iterable[Box]:
             yield Box(min(a.x, b.x), min(a.y, b.y), abs(a.x - b.x), abs(a.y - b.y))
 
 
-def _row(shapes: Sequence[Shape]) -> Shape:
+def row_of(shapes: Sequence[Shape]) -> Shape:
+    """Shapes side by side, their tops in line, as one."""
     x, out = 0, []
     for shape in shapes:
         box = shape.bounds()
