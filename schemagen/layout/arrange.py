@@ -8,20 +8,26 @@ from schemagen.layout.columns import tee_sides, with_corners
 from schemagen.layout.compact import Near, Wire, compacted, in_the_way, simplified
 from schemagen.layout.contract import Block, tee_placed
 from schemagen.layout.gravity import Gravity, gravity
-from schemagen.layout.levels import WEIGHT, levels, oriented
+from schemagen.layout.levels import SHEET, WEIGHT, fitted, levels, oriented
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
-from schemagen.layout.search import scene
+from schemagen.layout.search import Scene, scene
 from schemagen.layout.shapes import End, Opening, Shape, bounds_of, joined
 from schemagen.network.network import Network
 
 TRACK = 20
 ROUNDS = 3
 
-WIDE, FOLDS, DEEP, LEAST_GAIN = 1.5, 6, 200, 20
-"""How much wider than high a drawing must be to be folded, how often, where shapes overlap in height by less than what,
-and for what gain in width."""
+MANY, STRETCHES = 100, (8, 20)
+"""Up to how many blocks other levels are tried, and what a level more costs a pipe in these."""
+
+CROSSING, UPSIDE_DOWN = 60, 200
+"""What a crossing is worth, and what a pair with the higher thing below, in units of the sheet's width."""
+
+FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 10, 12, 300, 20, 1.1
+"""How often a drawing is folded, how many ways are tried each time, where shapes overlap by less than what, for what
+gain in width, and by what the area may grow."""
 
 
 def arrange(
@@ -38,8 +44,19 @@ def arrange(
     """  # fmt: skip
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)
-    level = levels(links, len(blocks), exits, up.roofs)
-    found = scene(blocks, links, level, ends, exits, wish, up)
+    plain = levels(links, len(blocks), exits, up.roofs)
+    starts = [plain]
+    if len(blocks) <= MANY:
+        starts += [fitted(plain, links, _sizes(blocks, exits), stretch) for stretch in STRETCHES]
+    tried = [
+        _arranged(network, section, blocks, ends, exits, scene(blocks, links, level, ends, exits, wish, up), up)
+        for level in map(list, dict.fromkeys(map(tuple, starts)))
+    ]
+    return min(tried, key=lambda t: t[0])[1]
+
+
+def _arranged(network, section, blocks, ends, exits, found: Scene, up: Gravity) -> tuple[float, Shape]:
+    """The shape that follows from a scene, and how far it is from good."""
     shapes, lad = found.shapes(blocks), found.ladder
     sides = tee_sides(lad, shapes, section, ends)
     with_corners(lad, shapes, sides)
@@ -47,7 +64,7 @@ def arrange(
     weight = {pipe: WEIGHT.get(section[pipe], 2) for pipe in ends}
     placed, wires = _drawn(lad, solid, weight, up)
     near = Near(exits, _alike(network, blocks, found.level), up)
-    placed, wires = _narrower(*_closer(placed, wires, near), near)
+    placed, wires = _folded(*_closer(placed, wires, near), near)
     routes = {w.pipe: _whole(w, placed) for w in wires}
     ways_out = {
         end.other: Opening(o.at, OPPOSITE[o.side])
@@ -56,7 +73,9 @@ def arrange(
         for end, o in s.open.items()
     }
     crossings = crossings_in(lad, shapes)
-    return joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out, crossings=crossings)])
+    badness = CROSSING * (crossings + sum(s.crossings for s in placed)) + _scale(_extent(placed, wires))
+    badness += UPSIDE_DOWN * sum(placed[a].bounds().y > placed[b].bounds().y for a, b in up.over)
+    return badness, joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out, crossings=crossings)])
 
 
 def _closer(placed: list[Shape], wires: list[Wire], near: Near):
@@ -69,27 +88,34 @@ def _closer(placed: list[Shape], wires: list[Wire], near: Near):
     return placed, wires
 
 
-def _narrower(placed: list[Shape], wires: list[Wire], near: Near):
-    """What is wide and low made narrower: shapes side by side are put one above the other while that pays."""
+def _folded(placed: list[Shape], wires: list[Wire], near: Near):
+    """What is too wide made narrower, and what is too high lower: what makes it so is put above or beside instead."""
     for _ in range(FOLDS):
-        w, h = _extent(placed, wires)
-        if w < WIDE * h:
-            break
-        for rule in in_the_way(placed, wires)[:8]:
-            apart = compacted(placed, wires, "y", near, (rule,)) if rule.gap < DEEP else None
-            other = _closer(*apart, near) if apart else (placed, wires)
-            narrow, deep = _extent(*other)
-            if narrow < w - LEAST_GAIN and narrow * deep < w * h * 1.02:
-                placed, wires = other
+        size = _extent(placed, wires)
+        axis, other = ("x", "y") if size.w > SHEET * size.h else ("y", "x")
+        for rule in in_the_way(placed, wires, axis)[:FOLDED]:
+            apart = compacted(placed, wires, other, near, (rule,)) if rule.gap < DEEP else None
+            tried = _closer(*apart, near) if apart else (placed, wires)
+            if _scale(_extent(*tried)) < _scale(size) - LEAST_GAIN and _area(_extent(*tried)) < _area(size) * MOST_AREA:
+                placed, wires = tried
                 break
         else:
             break
     return placed, wires
 
 
-def _extent(placed: Sequence[Shape], wires: Sequence[Wire]) -> tuple[int, int]:
+def _scale(size: Box) -> float:
+    """How wide a sheet the drawing needs."""
+    return max(size.w, SHEET * size.h)
+
+
+def _area(size: Box) -> int:
+    return size.w * size.h
+
+
+def _extent(placed: Sequence[Shape], wires: Sequence[Wire]) -> Box:
     box = bounds_of([s.bounds() for s in placed] + [Box(x, y, 0, 0) for wire in wires for x, y in wire.points])
-    return box.w, box.h
+    return box
 
 
 def exit_order(
@@ -113,6 +139,11 @@ def _alike(network: Network, blocks: Sequence[Block], level: Sequence[int]) -> l
                 out.append((last[key], n))
             last[key] = n
     return out
+
+
+def _sizes(blocks: Sequence[Block], exits: Mapping[int, str]) -> dict[int, tuple[int, int]]:
+    boxes = {n: b.shapes[0].bounds() for n, b in enumerate(blocks) if b.shapes and n not in exits}
+    return {n: (box.w, box.h) for n, box in boxes.items()}
 
 
 def _links(blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]):

@@ -89,12 +89,12 @@ def compacted(
     return compaction.done({}, (), above, compaction.falling(near.up))
 
 
-def in_the_way(shapes: Sequence[Shape], wires: Sequence[Wire]) -> list[Rule]:
-    """Of the shapes that make the whole as wide as it is, pairs side by side: as rules that put one above the other.
+def in_the_way(shapes: Sequence[Shape], wires: Sequence[Wire], axis: str) -> list[Rule]:
+    """Of the shapes that make the whole as long as it is along an axis, pairs behind each other: as rules across it.
 
-    The least overlap in height comes first.
+    By such a rule they stand beside each other. The least overlap comes first.
     """
-    return _Compaction(shapes, wires, False).tight_pairs()
+    return _Compaction(shapes, wires, axis == "y").tight_pairs()
 
 
 class _Compaction:

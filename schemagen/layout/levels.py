@@ -107,3 +107,53 @@ def levels(
         at[first] - low if exits.get(v) == "L" else at[last] - low if exits.get(v) == "R" else at[v] - low
         for v in range(count)
     ]
+
+
+SHEET = 1.4
+"""Width to height of the room on a sheet."""
+
+AIR, ROUNDS = 20, 4
+"""Units between blocks; how often all blocks are tried elsewhere."""
+
+
+def fitted(
+    level: Sequence[int], links: Sequence[Link], sizes: Mapping[int, tuple[int, int]], stretch: int
+) -> list[int]:
+    """Levels for which a smaller sheet is needed: blocks go where a level is wide already, or not yet high.
+
+    `sizes` has the width and height of each block that may move; links keep their directions. `stretch` is what a level
+    more costs a pipe of weight 1, in units of the sheet's width.
+    """
+    at = list(level)
+    beside: list[list[Link]] = [[] for _ in at]
+    for k in links:
+        beside[k.left].append(k)
+        beside[k.right].append(k)
+    least = _needed(at, sizes, links, stretch)
+    for _ in range(ROUNDS):
+        before = least
+        for v in sorted(sizes, key=lambda v: (-sizes[v][0], v)):
+            low = max((at[k.left] + 1 for k in beside[v] if k.right == v), default=min(at))
+            high = min((at[k.right] - 1 for k in beside[v] if k.left == v), default=max(at))
+            for to in range(low, high + 1):
+                own, at[v] = at[v], to
+                needed = _needed(at, sizes, links, stretch)
+                if needed < least:
+                    least = needed
+                else:
+                    at[v] = own
+        if least == before:
+            break
+    return at
+
+
+def _needed(at: Sequence[int], sizes: Mapping[int, tuple[int, int]], links: Sequence[Link], stretch: int) -> float:
+    """How wide a sheet the levels need, and a bit for how far apart what is joined stands."""
+    wide, high = {}, {}
+    for v, (w, h) in sizes.items():
+        wide[at[v]] = max(w, wide.get(at[v], 0))
+        high[at[v]] = high.get(at[v], 0) + h + AIR
+    across = sum(wide.values()) + AIR * len(wide)
+    return max(across, SHEET * max(high.values(), default=0)) + stretch * sum(
+        k.weight * (at[k.right] - at[k.left]) for k in links
+    )
