@@ -58,9 +58,10 @@ def _put_under(
 ) -> tuple[tuple[Finding, ...], tuple[Folded, ...]]:
     """Findings with their cause in the place of the first of them; the others become folded."""
     cause, gone = explained.cause, explained.findings
-    at = min(i for i, finding in enumerate(stand) if finding in gone)
-    left = [finding for finding in stand if finding not in gone]
-    left.insert(len([f for f in stand[:at] if f not in gone]), cause)
+    left = [finding for finding in stand if finding not in gone or finding is cause]
+    if cause not in left:
+        at = min(i for i, finding in enumerate(stand) if finding in gone)
+        left.insert(len([f for f in stand[:at] if f not in gone]), cause)
     older = (replace(f, cause=cause) if f.cause in gone else f for f in folded)
     return tuple(left), (*older, *(Folded(f, cause) for f in gone if f is not cause))
 

@@ -45,7 +45,7 @@ def explain_loose_ends(
             break
         repair, after = best
         gone = tuple(f for f in findings if _key(f) not in {_key(g) for g in after})
-        explained.append(Explained(_cause(facts, repair, gone), gone))
+        explained.append(Explained(_cause(facts, repair, findings, gone), gone))
         facts, findings = repair.facts, after
         loose = [port for port in loose if port not in repair.ends]
     return explained
@@ -81,13 +81,14 @@ def _repairs(facts: Facts, findings: Sequence[Finding], loose: list[PortId]) -> 
             start, end = (b, a) if facts.spec(a).role == "in" or facts.spec(b).role == "out" else (a, b)
             pipe = Pipe(len(network.pipes), start, end, network.parts[start.tag].line)
             yield _Repair(_with(facts, (*network.pipes, pipe)), (a, b))
-    for port in dict.fromkeys(p for f in findings if f.check == "port-used-twice" if (p := _port(facts, f))):
-        for pipe in network.pipes_at.get(port, ()):
+    shared = {tag for f in findings if f.check == "port-used-twice" for tag in f.parts}
+    for port, pipes in network.pipes_at.items():
+        for pipe in pipes if port.tag in shared and len(pipes) > 1 else ():
             for a in loose:
                 if network.far_end(pipe, port).tag != a.tag and _fit(facts, a, network.far_end(pipe, port)):
                     moved = replace(pipe, start=a) if pipe.start == port else replace(pipe, end=a)
-                    pipes = tuple(moved if p is pipe else p for p in network.pipes)
-                    yield _Repair(_with(facts, pipes), (a,), port)
+                    others = tuple(moved if p is pipe else p for p in network.pipes)
+                    yield _Repair(_with(facts, others), (a,), port)
 
 
 def _with(facts: Facts, pipes: tuple[Pipe, ...]) -> Facts:
@@ -112,11 +113,14 @@ def _port(facts: Facts, finding: Finding) -> PortId | None:
     return None
 
 
-def _cause(facts: Facts, repair: _Repair, gone: Sequence[Finding]) -> Finding:
-    names = {str(port) for port in (*repair.ends, *([repair.moved] if repair.moved else []))}
-    for finding in gone:
+def _cause(facts: Facts, repair: _Repair, findings: Sequence[Finding], gone: Sequence[Finding]) -> Finding:
+    """The slip in the list that names one of the ends, or else a finding that says which pipe is missing."""
+    names = {str(port) for port in repair.ends}
+    for finding in findings:
         if finding.check in NAMED_WRONGLY and names & set(finding.ports):
             return finding
+    if repair.moved:
+        return next(f for f in findings if f.check == "port-used-twice" and repair.moved.tag in f.parts)
     a, b = repair.ends
     return replace(
         next(f for f in gone if f.check == LOOSE_END) if any(f.check == LOOSE_END for f in gone) else gone[0],

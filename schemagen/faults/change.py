@@ -9,7 +9,10 @@ from schemagen.network.network import Network, Part, Pipe, PortId
 from schemagen.parts.kind import PartKind
 from schemagen.parts.library import Library
 
-ENDS_OF_PIPES = ("tundish", "safe-outlet", "collecting-container", "cap", "drain-cock", "isolating-valve")
+ENDS_OF_PIPES = (
+    "tundish", "safe-outlet", "collecting-container", "cap", "drain-cock", "isolating-valve", "lockshield-valve",
+    "balancing-valve",
+)  # fmt: skip
 """Kinds that have no business on a sheet once the pipe that led to them is gone."""
 
 

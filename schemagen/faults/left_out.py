@@ -1,9 +1,10 @@
 """Parts that somebody forgot: taken out, and the gap closed."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from schemagen.checks.facts import Facts
-from schemagen.faults.change import bridged, cut_off, left_out, pipe_with, without_part
+from schemagen.faults.change import bridged, cut_off, left_out, tidied, without_part
 from schemagen.faults.fault_kind import Category, Edit, FaultKind
 from schemagen.network.network import Network, Part, PortId
 
@@ -33,7 +34,12 @@ def _gone(facts: Facts, part: Part) -> Network:
 
 
 def _through(facts: Facts, part: Part) -> tuple[str, str] | None:
-    """Where a run goes through the part: its plain inlet and outlet, or a mixing valve's hot side."""
+    """Where a run goes through the part: its plain inlet and outlet, or a mixing valve's hot side.
+
+    A bypass and a heat leak join two pipes and vanish with their own.
+    """
+    if part.kind.name in ("bypass-valve", "heat-leak-radiator"):
+        return None
     if part.kind.inlet and part.kind.outlet:
         return part.kind.inlet, part.kind.outlet
     for pair in (("hot", "mixed"), ("cold", "mixed"), ("supply-end", "system-end")):
@@ -83,6 +89,13 @@ def _on_heating(facts: Facts, part: Part) -> bool:
 
 def _in_circulation(facts: Facts, part: Part) -> bool:
     return any(facts.waters.section[p.index] == "circulation" for p in _pipes(facts, part))
+
+
+def _serves_source(facts: Facts, part: Part) -> bool:
+    """A source pushes water to it with no buffer or header between."""
+    apart = [p.tag for p in facts.network.parts.values() if p.kind.separates]
+    starts = [port for giver in facts.givers for port in facts.outlet_ports(giver)]
+    return PortId(part.tag, "in") in facts.reach.downstream_of_all(starts, without=apart)
 
 
 def _stop_valve(facts: Facts, part: Part) -> bool:
@@ -151,17 +164,22 @@ def _along(facts: Facts, part: Part, name: str) -> Iterator[Part]:
 
 
 def _unpiped(facts: Facts) -> Iterator[Edit]:
-    """An emitter that is on the parts list and in no connection; its pipes are joined past it."""
+    """An emitter that is on the parts list and in no connection; the branch that led to it is missing too."""
     network = facts.network
     for part in facts.takers:
-        ends = _through(facts, part)
-        if ends and all(pipe_with(network, PortId(part.tag, name)) for name in ends):
-            past = bridged(network, part.tag, *ends)
-            order = {tag: part if tag == part.tag else past.parts.get(tag) for tag in network.parts}
-            kept = {tag: p for tag, p in order.items() if p}
-            yield Edit((part.tag,), f"{part.tag} is listed and not connected.", Network(
-                past.name, past.sheet, kept, past.pipes, past.fluids, past.named_states, past.accept
-            ))  # fmt: skip
+        ends = [PortId(part.tag, name) for name in (part.kind.inlet, part.kind.outlet) if name]
+        runs = [facts.run_from(port) for port in ends]
+        if len(ends) != 2 or not all(runs):
+            continue
+        valves = dict.fromkeys(port.tag for run in runs for port in run[:-1])
+        tees = [run[-1].tag for run in runs]
+        if part.tag in valves or any(network.parts[tag].kind.name != "tee" for tag in tees):
+            continue
+        less = network
+        for tag in (part.tag, *valves):
+            less = without_part(less, tag)
+        less = replace(less, parts={**less.parts, part.tag: part})
+        yield Edit((part.tag,), f"{part.tag} is listed and not connected.", tidied(less, tees))
 
 
 def _discharge_off(facts: Facts) -> Iterator[Edit]:
@@ -221,9 +239,9 @@ FAULTS = (
     _out("drain-out", "a circuit or supply without its drain", "drain-cock", category="topology", level=3,
          keep=_needed_drain),
     _out("cut-out-out", "an unvented store without its cut-out", "cut-out-thermostat"),
-    _out("bypass-out", "a circuit without its bypass", "bypass-valve", category="topology"),
+    _out("bypass-out", "a source without its bypass", "bypass-valve", category="topology", keep=_serves_source),
     _out("gauge-out", "a sealed circuit without its gauge", "pressure-gauge"),
-    _out("filling-out", "a sealed circuit that cannot be filled", "filling-loop"),
+    _out("filling-out", "a fixed pipe in the place of a filling loop", "filling-loop"),
     _out("pump-out", "a circuit without its pump", "pump", category="topology", level=1),
     _out("circulation-pump-out", "a hot-water circulation without its pump", "wholesome-circulating-pump",
          category="topology", level=1),

@@ -217,10 +217,9 @@ def _relief_behind_valve(facts: Facts) -> Iterator[Edit]:
 def _first_valve(facts: Facts, port: PortId) -> PortId | None:
     """The far opening of the first isolating valve downstream of an opening."""
     takers = [part.tag for part in facts.takers]
-    for way in facts.reach.downstream_of_all([port], without=takers):
-        if facts.network.parts[way.tag].kind.name == "isolating-valve" and way.port == "b" and facts.is_piped(way):
-            return way
-    return None
+    valves = [PortId(part.tag, "b") for part in facts.parts("isolating-valve")]
+    paths = [path for valve in valves if (path := facts.reach.path(port, valve, without=takers))]
+    return min(paths, key=len)[-1] if paths else None
 
 
 def _filter_on_flow(facts: Facts) -> Iterator[Edit]:

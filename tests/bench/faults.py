@@ -1,4 +1,4 @@
-"""How many seeded mistakes the checks find: python tests/bench/faults.py [--seeds N] [--kind SLUG] [--all]
+"""How many seeded mistakes the checks find: python tests/bench/faults.py [--seeds N] [--most N] [--kind SLUG]
 
 Every kind of mistake at every place of the correct examples and of seeded correct systems. A mistake counts as found
 if one of the first two findings that it brings names a part at which it sits.
@@ -9,6 +9,7 @@ import sys
 import time
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
+from itertools import islice
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
@@ -38,13 +39,13 @@ def found(edit: Edit, findings: tuple[Finding, ...]) -> Finding | None:
     return next((f for f in findings[:2] if tags_of(f) & set(edit.at)), None)
 
 
-def tried(facts: Facts, only: str) -> tuple[list, list]:
+def tried(facts: Facts, only: str, most: int | None) -> tuple[list, list]:
     """What is found in the system as it is; and every mistake made in it with what is found then."""
     clean = [(f.check, f.severity, f.message) for f in check(facts).findings]
     rows = []
     for kind in all_faults():
         if kind.slug.startswith(only):
-            for edit in kind.places(facts):
+            for edit in islice(kind.places(facts), most):
                 findings = check(with_fault(facts, edit)).findings
                 one = found(edit, findings)
                 said = [(f.severity, f.check, f.message) for f in findings]
@@ -56,20 +57,21 @@ def system(name: str) -> Facts:
     return facts_of(sound_job(int(name[1:])) if name[0] == "s" else read(EXAMPLES[int(name) - 1]).list)
 
 
-def one_system(task: tuple[str, str]) -> tuple[list, list]:
-    return tried(system(task[0]), task[1])
+def one_system(task: tuple[str, str, int | None]) -> tuple[list, list]:
+    return tried(system(task[0]), *task[1:])
 
 
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--seeds", type=int, default=20)
+    parser.add_argument("--most", type=int, help="places of each kind in one system; all if not given")
     parser.add_argument("--kind", default="")
     parser.add_argument("--all", action="store_true", help="show every mistake, not the misses alone")
     said = parser.parse_args()
     names = [path.stem[:2] for path in EXAMPLES] + [f"s{seed}" for seed in range(said.seeds)]
     begun, rows = time.perf_counter(), []
     with ProcessPoolExecutor() as pool:
-        for name, (clean, more) in zip(names, pool.map(one_system, [(n, said.kind) for n in names]), strict=True):
+        for name, (clean, more) in zip(names, pool.map(one_system, [(n, said.kind, said.most) for n in names]), strict=True):
             for finding in clean:
                 print(f"{name} is not clean: {finding}")
             rows += more

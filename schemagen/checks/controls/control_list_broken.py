@@ -26,6 +26,7 @@ Right:
 """
 
 STAGE = "list"
+FOLDS = ("control-without-effect", "valve-no-controller", "zone-no-thermostat")
 
 
 def check(facts):

@@ -70,7 +70,7 @@ def _starts_nothing(facts, device: str):
     pumps = list(dict.fromkeys(port.tag for port in passed if parts[port.tag].kind.driver == "pump"))
     sources = pumps or [tag for tag in givers if parts[tag].kind.giver == "controlled"]
     callers = {d for tag in sources for d in signals.behind(tag) if signals.feels_warmth(d)}
-    if callers and all(parts[d].kind.name in _OPENERS for d in callers):
+    if callers and all(_calls_for_itself(facts, d, valves[0]) for d in callers):
         source = next(tag for tag in sources if signals.has_thermostat(tag))
         yield Fault(
             f"{device} opens {valves[0].tag} but starts nothing: {source} waits for {' or '.join(sorted(callers))}",
@@ -78,6 +78,15 @@ def _starts_nothing(facts, device: str):
             parts=(device, valves[0].tag),
             severity="warning",
         )
+
+
+def _calls_for_itself(facts, caller: str, valve) -> bool:
+    """True for a thermostat, and beside a diverter for a sensor on a buffer: neither calls for what others serve."""
+    if facts.network.parts[caller].kind.name in _OPENERS:
+        return True
+    place = facts.signals.place(caller)
+    host = facts.network.parts.get(place.tag) if place else None
+    return valve.kind.name == "diverter-valve" and host is not None and host.kind.separates
 
 
 def _fault(part, message: str, severity: str | None = None) -> Fault:

@@ -29,7 +29,8 @@ from schemagen.network.words import near
 
 FOLDS = (
     "port-left-open", "part-not-connected", "group-cut-off", "no-path-back", "coil-one-side", "store-not-heated",
-    "diverter-outlet-no-return", "part-never-flows",
+    "diverter-outlet-no-return", "part-never-flows", "control-without-effect", "valve-no-controller",
+    "zone-no-thermostat",
 )  # fmt: skip
 
 

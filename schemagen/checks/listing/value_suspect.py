@@ -37,6 +37,8 @@ from schemagen.checks.fault import Fault
 _RELIEF = ("relief-valve", "expansion-relief-valve", "temperature-and-pressure-relief-valve")
 _BAR, _KW, _LITRE, _MM = 1e5, 1e3, 1e-3, 1e-3
 
+FOLDS = ("label-missing",)
+
 
 def check(facts):
     yield from facts.found_in_list("value-suspect")

@@ -52,7 +52,7 @@ def _fast(facts, giver, flow: float):
     for start in (*facts.outlet_ports(giver), *facts.return_ports(giver)):
         for port in (start, *facts.run_from(start)[1::2]):
             pipe = facts.pipe_at(port)
-            if pipe and pipe.size and pipe.size > 2 * _WALLS_M:
+            if pipe and (pipe.size or 0) > 2 * _WALLS_M and facts.waters.section[pipe.index] != "filling":
                 yield flow / (math.pi / 4 * (pipe.size - _WALLS_M) ** 2), pipe
 
 
