@@ -25,7 +25,7 @@ MANY, STRETCHES = 100, (8, 20)
 CROSSING, UPSIDE_DOWN = 60, 200
 """What a crossing is worth, and what a pair with the higher thing below, in units of the sheet's width."""
 
-FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 10, 12, 300, 20, 1.1
+FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 6, 8, 300, 20, 1.1
 """How often a drawing is folded, how many ways are tried each time, where shapes overlap by less than what, for what
 gain in width, and by what the area may grow."""
 

@@ -58,6 +58,8 @@ class _Order:
         self.ladder = ladder
         count = len(ladder.nodes)
         self.levels = [list(row) for row in ladder.levels]
+        self.warm = [node.warm for node in ladder.nodes]
+        self.lift = [node.lift for node in ladder.nodes]
         self.channels: dict[int, list[_Chord]] = {}
         self.right: list[list[_Far]] = [[] for _ in range(count + len(wish))]
         self.left: list[list[_Far]] = [[] for _ in range(count + len(wish))]
@@ -161,7 +163,7 @@ class _Order:
         pos = self.pos
         marks = {v: [pos[far.node] + far.rank for far in beside[v]] for v in row}
         for v in row:
-            high = max(self.ladder.nodes[v].lift, 0)
+            high = max(self.lift[v], 0)
             key[v] = -FAR * high if high else sum(marks[v]) / len(marks[v]) if marks[v] else self.pos[v]
         columns = [c for c in dict.fromkeys(self.column[v] for v in row) if c >= 0]
         for c in columns:
@@ -198,7 +200,7 @@ class _Order:
         for row in self.levels:
             returns = 0
             for v in row:
-                warm = self.ladder.nodes[v].warm
+                warm = self.warm[v]
                 returns += warm < 0
                 total += returns if warm > 0 else 0
         return total
@@ -209,16 +211,17 @@ class _Order:
         for row in self.levels:
             above: dict[int, int] = {}
             for v in row:
-                lift = self.ladder.nodes[v].lift
+                lift = self.lift[v]
                 total += sum(n * _stray(other, lift) for other, n in above.items())
                 above[lift] = above.get(lift, 0) + 1
         return total
 
     def _pair(self, u: int, v: int) -> float:
         """Crossings saved if neighbours u above v trade places, and what that rights of flows and of what is high."""
-        nodes = self.ladder.nodes
-        total = INVERTED * (nodes[v].warm - nodes[u].warm) / 2 if nodes[u].warm * nodes[v].warm < 0 else 0
-        total += _stray(nodes[u].lift, nodes[v].lift) - _stray(nodes[v].lift, nodes[u].lift)
+        warm, lift = self.warm, self.lift
+        total = INVERTED * (warm[v] - warm[u]) / 2 if warm[u] * warm[v] < 0 else 0
+        if lift[u] != lift[v]:
+            total += _stray(lift[u], lift[v]) - _stray(lift[v], lift[u])
         for beside in (self.left, self.right):
             if beside[u] and beside[v]:
                 of_u, of_v = self._keys(beside[u], v, self.pos[v]), self._keys(beside[v], u, self.pos[u])
