@@ -20,14 +20,14 @@ TRACK = 20
 ROUNDS = 3
 
 MANY, STRETCHES = 100, (8, 20)
-"""Up to how many blocks other levels are tried, and what a level more costs a pipe in these."""
+"""Up to how many blocks a drawing is folded and other levels are tried, and what a level more costs a pipe in these."""
 
 CROSSING, UPSIDE_DOWN = 60, 200
 """What a crossing is worth, and what a pair with the higher thing below, in units of the sheet's width."""
 
-FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 6, 8, 300, 20, 1.1
-"""How often a drawing is folded, how many ways are tried each time, where shapes overlap by less than what, for what
-gain in width, and by what the area may grow."""
+ENOUGH, FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 1000, 6, 8, 300, 20, 1.1
+"""Width of a sheet on which nothing is folded; how often a drawing is folded, how many ways are tried each time,
+where shapes overlap by less than what, for what gain in width, and by what the area may grow."""
 
 
 def arrange(
@@ -90,8 +90,10 @@ def _closer(placed: list[Shape], wires: list[Wire], near: Near):
 
 def _folded(placed: list[Shape], wires: list[Wire], near: Near):
     """What is too wide made narrower, and what is too high lower: what makes it so is put above or beside instead."""
-    for _ in range(FOLDS):
+    for _ in range(FOLDS if len(placed) <= MANY else 0):
         size = _extent(placed, wires)
+        if _scale(size) <= ENOUGH:
+            break
         axis, other = ("x", "y") if size.w > SHEET * size.h else ("y", "x")
         for rule in in_the_way(placed, wires, axis)[:FOLDED]:
             apart = compacted(placed, wires, other, near, (rule,)) if rule.gap < DEEP else None
