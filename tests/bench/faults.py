@@ -71,7 +71,8 @@ def main() -> None:
     names = [path.stem[:2] for path in EXAMPLES] + [f"s{seed}" for seed in range(said.seeds)]
     begun, rows = time.perf_counter(), []
     with ProcessPoolExecutor() as pool:
-        for name, (clean, more) in zip(names, pool.map(one_system, [(n, said.kind, said.most) for n in names]), strict=True):
+        results = pool.map(one_system, [(name, said.kind, said.most) for name in names])
+        for name, (clean, more) in zip(names, results, strict=True):
             for finding in clean:
                 print(f"{name} is not clean: {finding}")
             rows += more
