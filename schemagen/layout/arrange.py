@@ -19,7 +19,7 @@ from schemagen.network.network import Network
 TRACK = 20
 ROUNDS = 3
 
-MANY, STRETCHES = 100, (8, 20)
+MANY, STRETCH = 100, 20
 """Up to how many blocks a drawing is folded and other levels are tried, and what a level more costs a pipe in these."""
 
 CROSSING, UPSIDE_DOWN = 60, 200
@@ -46,8 +46,8 @@ def arrange(
     up = gravity(network, section, blocks, ends)
     plain = levels(links, len(blocks), exits, up.roofs)
     starts = [plain]
-    if len(blocks) <= MANY:
-        starts += [fitted(plain, links, _sizes(blocks, exits), stretch) for stretch in STRETCHES]
+    if len(blocks) <= MANY and not exits:
+        starts.append(fitted(plain, links, _sizes(blocks), STRETCH))
     tried = [
         _arranged(network, section, blocks, ends, exits, scene(blocks, links, level, ends, exits, wish, up), up)
         for level in map(list, dict.fromkeys(map(tuple, starts)))
@@ -143,8 +143,8 @@ def _alike(network: Network, blocks: Sequence[Block], level: Sequence[int]) -> l
     return out
 
 
-def _sizes(blocks: Sequence[Block], exits: Mapping[int, str]) -> dict[int, tuple[int, int]]:
-    boxes = {n: b.shapes[0].bounds() for n, b in enumerate(blocks) if b.shapes and n not in exits}
+def _sizes(blocks: Sequence[Block]) -> dict[int, tuple[int, int]]:
+    boxes = {n: b.shapes[0].bounds() for n, b in enumerate(blocks) if b.shapes}
     return {n: (box.w, box.h) for n, box in boxes.items()}
 
 
