@@ -33,7 +33,7 @@ from schemagen.checks.fault import Fault
 from schemagen.checks.heated_circuits import relieves
 from schemagen.network.network import PortId
 
-FOLDS = ("port-left-open", "blind-end", "medium-mismatch")
+FOLDS = ("port-left-open", "blind-end")
 _ENDS = ("tundish", "safe-outlet", "collecting-container", "off-sheet-connector")
 _CURE = "lead {0} down to a tundish, a safe-outlet or a collecting-container, with nothing in between that can shut"
 
