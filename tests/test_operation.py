@@ -468,14 +468,14 @@ def test_branches_give_the_flows_that_the_whole_network_gives(seed, size):
     circuit = solver.circuit
     links = circuit.links
     a, b = (np.array([getattr(link, end) for link in links]) for end in "ab")
-    carried = np.where(circuit.branch >= 0, solver.carried[circuit.branch], 1.0)
-    resistance = np.array([link.resistance for link in links]) / carried**2
+    carried = [solver.carried[n] if n >= 0 else 1.0 for n in circuit.branch]
+    resistance = np.array([link.resistance for link in links]) / np.square(carried)
     for state in operate(network).of_sort("call", "all-calls", "tap-open"):
         is_open, head, forward, backward = _link_by_link(circuit, state)
         flow = solver.flow(state)
         if flow.open_bypasses:
             continue
-        whole = balance(a, b, circuit.count, resistance, head, is_open, forward, backward).flow
+        whole = np.array(balance(a, b, circuit.count, resistance, head, is_open, forward, backward).flow)
         parts = np.array([flow.amount(_edge(network, link)) for link in links])
         for body in circuit.bodies:
             mine = np.isin(circuit.branch, body.branches)
@@ -515,7 +515,7 @@ def test_one_way_branches_settle_where_trying_every_choice_settles(seed):
     found = balance(a, b, points, resistance, head, is_open, forward, backward).flow
     for choice in product((True, False), repeat=one_way):
         now = np.array([*choice, *[True] * (branches - one_way)])
-        flow, heads = linear_flow(a, b, points, resistance, head, now)
+        flow, heads = map(np.array, linear_flow(a, b, points, resistance, head, now))
         push = heads[a] - heads[b] + head
         if (flow[:one_way] >= -1e-9).all() and (push[:one_way][~now[:one_way]] <= 1e-9).all():
             assert found == pytest.approx(np.where(np.abs(flow) < 1e-9, 0, flow), abs=1e-8)

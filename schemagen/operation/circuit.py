@@ -9,8 +9,7 @@ Source: series reduction and bridges as in any network analysis; the resistances
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-
-import numpy as np
+from typing import NamedTuple
 
 from schemagen.network.groups import Groups, bridges
 from schemagen.network.network import Network, Part, Pipe, PortId
@@ -56,21 +55,24 @@ class Link:
 class Body:
     """Branches whose water is solved together. `ends` are local points; point 0 is the outside."""
 
-    branches: np.ndarray
-    a: np.ndarray
-    b: np.ndarray
+    branches: list[int]
+    a: list[int]
+    b: list[int]
     points: int
 
+    def of(self, values: list) -> list:
+        """The values of these branches, out of those of all."""
+        return [values[n] for n in self.branches]
 
-@dataclass(frozen=True)
-class Setting:
+
+class Setting(NamedTuple):
     """The branches in one state: open, driving head from a to b, and which way water may go."""
 
-    open: np.ndarray
-    head: np.ndarray
-    forward: np.ndarray
-    backward: np.ndarray
-    bypass: np.ndarray
+    open: list[bool]
+    head: list[float]
+    forward: list[bool]
+    backward: list[bool]
+    bypass: list[bool]
 
 
 class Circuit:
@@ -178,8 +180,8 @@ class Circuit:
             at.setdefault(self.links[e].a, []).append(e)
             at.setdefault(self.links[e].b, []).append(e)
         corners = [p for p, there in at.items() if len(there) != 2 or p == 0]
-        self.branch = np.full(len(self.links), -1)
-        self.sign = np.ones(len(self.links))
+        self.branch = [-1] * len(self.links)
+        self.sign = [1] * len(self.links)
         ends: list[tuple[int, int]] = []
         for corner in (*corners, *at):
             for e in at[corner]:
@@ -193,7 +195,7 @@ class Circuit:
         here = start
         while True:
             link = self.links[e]
-            self.branch[e], self.sign[e] = number, 1.0 if link.a == here else -1.0
+            self.branch[e], self.sign[e] = number, 1 if link.a == here else -1
             here = link.b if link.a == here else link.a
             onward = [other for other in at[here] if self.branch[other] < 0]
             if here in (0, start) or len(at[here]) != 2 or not onward:
@@ -216,33 +218,35 @@ class Circuit:
         for n in branches:
             for p in self.ends[n]:
                 local.setdefault(p, len(local))
-        a = np.array([local[self.ends[n][0]] for n in branches])
-        b = np.array([local[self.ends[n][1]] for n in branches])
-        return Body(np.array(branches), a, b, len(local))
+        a, b = ([local[self.ends[n][end]] for n in branches] for end in (0, 1))
+        return Body(branches, a, b, len(local))
 
     # resistances of the branches
 
     @cached_property
-    def _on_branch(self) -> np.ndarray:
-        return np.flatnonzero(self.branch >= 0)
-
-    def _summed(self, values: np.ndarray) -> np.ndarray:
-        """The sum of the links' values over each branch."""
-        links = self._on_branch
-        return np.bincount(self.branch[links], weights=values[links], minlength=len(self.ends))
+    def _on_branch(self) -> list[int]:
+        return [e for e, n in enumerate(self.branch) if n >= 0]
 
     @cached_property
-    def plain_resistance(self) -> np.ndarray:
-        return self._summed(np.array([0.0 if link.takes else link.resistance for link in self.links]))
+    def plain_resistance(self) -> list[float]:
+        return self._resistance(takes=False)
 
     @cached_property
-    def taker_resistance(self) -> np.ndarray:
-        return self._summed(np.array([link.resistance if link.takes else 0.0 for link in self.links]))
+    def taker_resistance(self) -> list[float]:
+        return self._resistance(takes=True)
+
+    def _resistance(self, takes: bool) -> list[float]:
+        """The resistance of each branch in its takers, or in all else."""
+        summed = [0.0] * len(self.ends)
+        for e in self._on_branch:
+            if self.links[e].takes == takes:
+                summed[self.branch[e]] += self.links[e].resistance
+        return summed
 
     @cached_property
-    def loads(self) -> np.ndarray:
+    def loads(self) -> list[int]:
         """For each branch +1 or -1, the way in which a taker or an open tap on it wants water; 0 without one."""
-        wanted = np.zeros(len(self.ends))
+        wanted = [0] * len(self.ends)
         for e in self._on_branch:
             link = self.links[e]
             if (link.takes or link.role in ("outlet", "vent")) and not wanted[self.branch[e]]:
@@ -261,7 +265,7 @@ class Circuit:
 
     @cached_property
     def _movable(self) -> list[int]:
-        return [int(e) for e in self._on_branch if self.links[e].role or self._is_one_way(self.links[e])]
+        return [e for e in self._on_branch if self.links[e].role or self._is_one_way(self.links[e])]
 
     @staticmethod
     def _is_one_way(link: Link) -> bool:
@@ -269,25 +273,21 @@ class Circuit:
 
     def setting(self, state: State) -> Setting:
         """How the branches stand in a state."""
-        shut, head = np.zeros(len(self.links)), np.zeros(len(self.links))
-        only_a, only_b = np.zeros(len(self.links)), np.zeros(len(self.links))
-        bypass = np.zeros(len(self.links))
+        count = len(self.ends)
+        head = [0.0] * count
+        is_open, forward, backward, bypass = [True] * count, [True] * count, [True] * count, [False] * count
         drawn = frozenset(state.outlets_open)
         for e in self._movable:
-            link = self.links[e]
+            link, n = self.links[e], self.branch[e]
             passages = self.open_passages(link, state, drawn)
-            shut[e] = not passages
-            head[e] = self.head(link, state)
-            bypass[e] = link.role == "bypass"
-            if passages and all(p.sort == "one-way" for p in passages):
-                (only_a if self.sign[e] > 0 else only_b)[e] = 1
-        return Setting(
-            self._summed(shut) == 0,
-            self._summed(head * self.sign),
-            self._summed(only_b) == 0,
-            self._summed(only_a) == 0,
-            self._summed(bypass) > 0,
-        )
+            head[n] += self.sign[e] * self.head(link, state)
+            if not passages:
+                is_open[n] = False
+            elif all(p.sort == "one-way" for p in passages):
+                (backward if self.sign[e] > 0 else forward)[n] = False
+            if link.role == "bypass":
+                bypass[n] = True
+        return Setting(is_open, head, forward, backward, bypass)
 
     @cached_property
     def _reach(self) -> Reach:

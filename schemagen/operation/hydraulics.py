@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from schemagen.base.bad_input import BadInput, about
-from schemagen.operation.linear import connected, solve_symmetric
+from schemagen.operation.linear import connected, solve_nodes
 from schemagen.operation.links import Link, Pump, check
 from schemagen.operation.losses import STEEP, Losses
 from schemagen.operation.pump_curves import ConstantPressure, Duty, ProportionalPressure
@@ -163,7 +163,7 @@ def _solve_open(links, nodes, fixed, drawn, duties, start):
         taken[place[node]] += flow
     for node, pressure in fixed.items():
         is_fixed[place[node]], head[place[node]] = True, pressure
-    without_level = _pin_bodies(connected(len(nodes), a, b), is_fixed, taken, nodes, duties)
+    without_level = _pin_bodies(connected(len(nodes), a.tolist(), b.tolist()), is_fixed, taken, nodes, duties)
     if not links:
         return {}, dict(zip(nodes, head.tolist(), strict=True)), without_level, 0
     losses = Losses(links)
@@ -177,8 +177,7 @@ def _solve_open(links, nodes, fixed, drawn, duties, start):
 
 def _newton(losses, q, head, is_fixed, taken, a, b, names):
     """Flows and pressures by Newton's steps: the first makes the nodes balance, the others make the losses agree."""
-    free = ~is_fixed
-    number = np.cumsum(free) - 1
+    fixed, starts, ends = is_fixed.tolist(), a.tolist(), b.tolist()
     known = np.where(is_fixed, head, 0.0)
 
     def out_of_nodes(flow):
@@ -188,9 +187,8 @@ def _newton(losses, q, head, is_fixed, taken, a, b, names):
         loss, slope = losses.at(q)
         conductance = 1 / np.where(losses.is_pump, np.maximum(slope, SLOPE_FLOOR), slope)
         push = conductance * (known[a] - known[b] - loss)
-        right = -(taken + out_of_nodes(q) + out_of_nodes(push))[free]
-        head = known.copy()
-        head[free] = solve_symmetric(number, free, a, b, conductance, right)
+        right = -(taken + out_of_nodes(q) + out_of_nodes(push))
+        head = known + np.array(solve_nodes(fixed, starts, ends, conductance.tolist(), right.tolist()))
         change = conductance * (head[a] - head[b] - loss)
         share = _share_of_step(losses, q, change, known[a] - known[b]) if step > 1 else 1.0
         q = q + share * change
@@ -206,7 +204,7 @@ def _pin_bodies(body, is_fixed, taken, nodes, duties) -> tuple[str, ...]:
     """Give each body without a fixed pressure its first node as datum; its drawn flows must balance."""
     without: list[str] = []
     first: dict[int, int] = {}
-    for i, number in enumerate(body.tolist()):
+    for i, number in enumerate(body):
         first.setdefault(number, i)
     total = np.bincount(body, taken, len(nodes))
     has_level = np.bincount(body, is_fixed, len(nodes)) > 0
@@ -261,7 +259,7 @@ def _cut_off(links, shut, duties, nodes, fixed) -> set[str]:
     rest = [link for link in whole if link.name not in shut]
 
     def bodies(some) -> list[int]:
-        return connected(len(nodes), [place[s.start] for s in some], [place[s.end] for s in some]).tolist()
+        return connected(len(nodes), [place[s.start] for s in some], [place[s.end] for s in some])
 
     before, after = bodies(whole), bodies(rest)
     kept: dict[int, int] = {}

@@ -1,21 +1,21 @@
-"""The linear algebra of a network: which nodes hang together, and one symmetric solve per step.
+"""The linear algebra of a network: which nodes hang together, and one solve of the node equations.
 
-Small networks are solved dense. In larger ones most nodes have two or three neighbours, so nodes are eliminated one
-by one, fewest neighbours first (minimum degree), until what is left is tangled; that rest is solved dense.
+Most nodes have two or three neighbours, so nodes are eliminated one by one, fewest neighbours first. A node leaves the
+mesh behind that equals its star: sums and products of conductances alone, so that nothing cancels.
+Source: star-mesh transform and minimum degree order, as in any account of sparse networks.
 """
 
 import heapq
-
-import numpy as np
-
-DENSE_UP_TO = 200
-"""Unknowns that are solved dense at once; measured on two cores, elimination is faster above this."""
+from collections.abc import Iterable, Sequence
 
 TANGLED = 8
-"""Neighbours from which on a node is left to the dense rest."""
+"""Neighbours from which on a node is left to the rest that is solved as one matrix; piping hardly ever has such."""
+
+_DATUM = -1
+"""The neighbour that stands for all fixed nodes."""
 
 
-def connected(nodes: int, starts, ends) -> np.ndarray:
+def connected(nodes: int, starts: Iterable[int], ends: Iterable[int]) -> list[int]:
     """A number per node, the same for nodes that links join: the lowest node of their group."""
     group = list(range(nodes))
 
@@ -26,70 +26,73 @@ def connected(nodes: int, starts, ends) -> np.ndarray:
         return i
 
     for s, e in zip(starts, ends, strict=True):
-        low, high = sorted((top(int(s)), top(int(e))))
+        low, high = sorted((top(s), top(e)))
         group[high] = low
-    return np.array([top(i) for i in range(nodes)], dtype=int)
+    return [top(i) for i in range(nodes)]
 
 
-def solve_symmetric(number, free, starts, ends, conductance, right) -> np.ndarray:
-    """Solve the node equations of a network for its free nodes.
+def solve_nodes(
+    fixed: Sequence[bool], starts: Sequence[int], ends: Sequence[int], conductance: Sequence[float],
+    right: Sequence[float],
+) -> list[float]:  # fmt: skip
+    """The value of every node, 0 at the fixed ones, from what enters at each (`right`).
 
-    `number` is each node's place among the free ones, `free` marks them, `conductance` [any unit] belongs to the
-    links from `starts` to `ends`, `right` is the right-hand side of the free nodes. Every free node must be joined,
-    over other free nodes, to one that is not free.
+    `conductance` [any unit, above 0] belongs to the links from `starts` to `ends`. Every free node must be joined, over
+    other free nodes, to a fixed one.
     """
-    n = len(right)
-    diagonal = np.bincount(starts, conductance, len(free)) + np.bincount(ends, conductance, len(free))
-    inner = free[starts] & free[ends]
-    row, column, value = number[starts[inner]], number[ends[inner]], conductance[inner]
-    if n <= DENSE_UP_TO:
-        matrix = np.zeros((n, n))
-        np.add.at(matrix, (row, column), -value)
-        matrix += matrix.T
-        matrix[np.arange(n), np.arange(n)] = diagonal[free]
-        return np.linalg.solve(matrix, right)
-    return _eliminated(n, diagonal[free].tolist(), row.tolist(), column.tolist(), value.tolist(), right.tolist())
+    near: list[dict[int, float]] = [{} for _ in fixed]
+    for s, e, c in zip(starts, ends, conductance, strict=True):
+        for i, j in ((s, e), (e, s)) if s != e else ():
+            if not fixed[i]:
+                j = _DATUM if fixed[j] else j
+                near[i][j] = near[i].get(j, 0.0) + c
+    entering = list(right)
+    stars = _eliminated(near, entering, [i for i, pinned in enumerate(fixed) if not pinned])
+    value = [0.0] * (len(fixed) + 1)
+    rest = [i for i, pinned in enumerate(fixed) if not pinned and i not in stars]
+    for i, solved in zip(rest, _solved_as_matrix(near, entering, rest), strict=True):
+        value[i] = solved
+    for i, total in reversed(stars.items()):
+        value[i] = (entering[i] + sum([c * value[j] for j, c in near[i].items()])) / total
+    return value[:_DATUM]
 
 
-def _eliminated(n, diagonal, row, column, value, right) -> np.ndarray:
-    neighbours: list[dict[int, float]] = [{} for _ in range(n)]
-    for i, j, v in zip(row, column, value, strict=True):
-        neighbours[i][j] = neighbours[i].get(j, 0.0) + v
-        neighbours[j][i] = neighbours[j].get(i, 0.0) + v
-    queue = [(len(near), i) for i, near in enumerate(neighbours)]
+def _eliminated(near: list[dict[int, float]], entering: list[float], free: list[int]) -> dict[int, float]:
+    """The nodes that could be eliminated, in order, with the sum of the conductances that each had left."""
+    queue = [(len(near[i]), i) for i in free]
     heapq.heapify(queue)
-    done: list[tuple[int, list[tuple[int, float]]]] = []
-    gone = [False] * n
+    stars: dict[int, float] = {}
     while queue:
         degree, i = heapq.heappop(queue)
-        if gone[i] or degree != len(neighbours[i]):
+        if i in stars or degree != len(near[i]):
             continue
         if degree > TANGLED:
             break
-        gone[i] = True
-        near = list(neighbours[i].items())
-        done.append((i, near))
-        pivot, r = diagonal[i], right[i]
-        for j, v in near:
-            share = v / pivot
-            others = neighbours[j]
+        star = list(near[i].items())
+        stars[i] = total = sum([c for _, c in star])
+        for j, c in star:
+            if j == _DATUM:
+                continue
+            share = c / total
+            others = near[j]
             del others[i]
-            right[j] += share * r
-            diagonal[j] -= share * v
-            for k, w in near:
+            entering[j] += share * entering[i]
+            for k, d in star:
                 if k != j:
-                    others[k] = others.get(k, 0.0) + share * w
-        for j, _ in near:
-            heapq.heappush(queue, (len(neighbours[j]), j))
-    x = np.zeros(n)
-    rest = [i for i in range(n) if not gone[i]]
-    if rest:
-        at = {i: k for k, i in enumerate(rest)}
-        matrix = np.diag([diagonal[i] for i in rest])
-        for i in rest:
-            for j, v in neighbours[i].items():
-                matrix[at[i], at[j]] = -v
-        x[rest] = np.linalg.solve(matrix, [right[i] for i in rest])
-    for i, near in reversed(done):
-        x[i] = (right[i] + sum(v * x[j] for j, v in near)) / diagonal[i]
-    return x
+                    others[k] = others.get(k, 0.0) + share * d
+            heapq.heappush(queue, (len(others), j))
+    return stars
+
+
+def _solved_as_matrix(near: list[dict[int, float]], entering: list[float], nodes: list[int]) -> list[float]:
+    if not nodes:
+        return []
+    import numpy as np
+
+    at = {node: n for n, node in enumerate(nodes)}
+    matrix = np.diag([sum(near[i].values()) for i in nodes])
+    for i in nodes:
+        for j, c in near[i].items():
+            if j != _DATUM:
+                matrix[at[i], at[j]] = -c
+    return np.linalg.solve(matrix, [entering[i] for i in nodes]).tolist()

@@ -5,10 +5,8 @@ from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-import numpy as np
-
 from schemagen.network.network import Network, Pipe, PortId
-from schemagen.operation.balance import balance, linear_flow
+from schemagen.operation.balance import Balance, balance, linear_flow, passes
 from schemagen.operation.circuit import Body, Circuit, Setting, is_joint
 from schemagen.operation.states import State
 from schemagen.parts.kind import OUTSIDE
@@ -41,7 +39,9 @@ Edge = Pipe | Inside
 class Flow:
     """The water of one state: for pipes, ways inside parts, openings and whole parts."""
 
-    def __init__(self, circuit: Circuit, state: State, share: np.ndarray, turns: np.ndarray, bypasses: frozenset[str]):
+    def __init__(
+        self, circuit: Circuit, state: State, share: list[float], turns: list[bool], bypasses: frozenset[str]
+    ) -> None:
         self.network = circuit.network
         self.state = state
         self.open_bypasses = bypasses
@@ -53,7 +53,7 @@ class Flow:
     def amount(self, edge: Edge) -> float:
         """Flow in the listed direction (from a to b inside a part), in shares of what the driver gives each taker."""
         link, way = self._find(edge)
-        return 0.0 if link < 0 else way * float(self._share[link])
+        return 0.0 if link < 0 else way * self._share[link]
 
     def moves(self, edge: Edge) -> bool:
         return self.direction(edge) != 0
@@ -70,7 +70,7 @@ class Flow:
         if isinstance(edge, Inside) and self._is_joint(edge.tag):
             return any(self.uncertain(p) for n in (edge.a, edge.b) for p in self._pipes(edge.tag, n))
         link, _ = self._find(edge)
-        return link >= 0 and bool(self._turns[link])
+        return link >= 0 and self._turns[link]
 
     def into(self, port: PortId) -> int:
         """+1 if water enters the part at this opening, -1 if it leaves there, 0 if it stands."""
@@ -108,96 +108,103 @@ class Flow:
         return inside.get(Inside(edge.tag, edge.b, edge.a), -1), -1
 
 
+class _Moves(NamedTuple):
+    """For branches: flow in shares, whether its direction is uncertain, whether pressure holds a bypass open."""
+
+    share: list[float]
+    turns: list[bool]
+    bypass: list[bool]
+
+
 class Solver:
     """Finds the flow of any state of one network. Waters that stand alike in two states are solved once."""
 
     def __init__(self, network: Network, filling: bool = False) -> None:
         self.circuit = Circuit(network, filling)
-        self._solved: dict[tuple[int, bytes], tuple[np.ndarray, np.ndarray, np.ndarray]] = {}
+        self._solved: dict[tuple, _Moves] = {}
 
     @cached_property
-    def carried(self) -> np.ndarray:
+    def carried(self) -> list[float]:
         """How many takers' water each branch carries when all of them draw, at least 1: a measure of its size."""
-        circuit = self.circuit
-        carried = np.ones(len(circuit.ends))
-        for body in circuit.bodies:
-            carried[body.branches] = np.maximum(1.0, np.abs(self._loaded(body)))
+        carried = [1.0] * len(self.circuit.ends)
+        for body in self.circuit.bodies:
+            for n, flow in zip(body.branches, self._loaded(body), strict=True):
+                carried[n] = max(1.0, abs(flow))
         return carried
 
-    def _loaded(self, body: Body) -> np.ndarray:
-        loads = self.circuit.loads[body.branches]
-        plain = self.circuit.plain_resistance[body.branches]
-        resistance = np.where(loads != 0, _TAKER_BLOCKS, plain)
-        flow, _ = linear_flow(body.a, body.b, body.points, resistance, loads * resistance, np.ones(len(loads), bool))
-        return flow
+    def _loaded(self, body: Body) -> list[float]:
+        loads, plain = body.of(self.circuit.loads), body.of(self.circuit.plain_resistance)
+        resistance = [_TAKER_BLOCKS if load else r for load, r in zip(loads, plain, strict=True)]
+        head = [load * r for load, r in zip(loads, resistance, strict=True)]
+        return linear_flow(body.a, body.b, body.points, resistance, head, [True] * len(loads))[0]
 
     def flow(self, state: State) -> Flow:
         circuit = self.circuit
         setting = circuit.setting(state)
-        share, turns = np.zeros(len(circuit.ends)), np.zeros(len(circuit.ends), bool)
-        open_bypass = np.zeros(len(circuit.ends), bool)
-        for n, body in enumerate(circuit.bodies):
-            branches = body.branches
-            share[branches], turns[branches], open_bypass[branches] = self._body(n, body, setting)
-        return self._flow(state, share, turns, open_bypass)
+        count = len(circuit.ends)
+        moves = _Moves([0.0] * count, [False] * count, [False] * count)
+        for number, body in enumerate(circuit.bodies):
+            if found := self._body(number, body, setting):
+                for n, share, turns, bypass in zip(body.branches, *found, strict=True):
+                    moves.share[n], moves.turns[n], moves.bypass[n] = share, turns, bypass
+        return self._flow(state, moves)
 
-    def _flow(self, state: State, share: np.ndarray, turns: np.ndarray, open_bypass: np.ndarray) -> Flow:
+    def _flow(self, state: State, moves: _Moves) -> Flow:
         circuit = self.circuit
-        on = circuit.branch >= 0
-        branch = circuit.branch[on]
-        link_share, link_turns = np.zeros(len(circuit.links)), np.zeros(len(circuit.links), bool)
-        link_share[on] = share[branch] * circuit.sign[on]
-        link_turns[on] = turns[branch]
+        of_links = list(zip(circuit.links, circuit.branch, circuit.sign, strict=True))
+        share = [sign * moves.share[n] if n >= 0 else 0.0 for _, n, sign in of_links]
+        turns = [n >= 0 and moves.turns[n] for _, n, _ in of_links]
         bypasses = frozenset(
-            link.tag for e, link in enumerate(circuit.links)
-            if link.role == "bypass" and on[e] and open_bypass[circuit.branch[e]]
-        )  # fmt: skip
-        return Flow(circuit, state, link_share, link_turns, bypasses)
+            link.tag for link, n, _ in of_links if link.role == "bypass" and n >= 0 and moves.bypass[n]
+        )
+        return Flow(circuit, state, share, turns, bypasses)
 
-    def _body(self, number: int, body: Body, setting: Setting) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        parts = [values[body.branches] for values in _arrays(setting)]
-        is_open, head = parts[0], parts[1]
-        if not (head[is_open] != 0).any():
-            none = np.zeros(len(body.branches), bool)
-            return np.zeros(len(body.branches)), none, none
-        key = number, b"".join(values.tobytes() for values in parts)
+    def _body(self, number: int, body: Body, setting: Setting) -> _Moves | None:
+        """What moves in one body of water; None if nothing drives it."""
+        here = Setting(*map(body.of, setting))
+        if not any(head and is_open for head, is_open in zip(here.head, here.open, strict=True)):
+            return None
+        key = (number, *here.open, *here.head, *here.forward, *here.backward, *here.bypass)
         if key not in self._solved:
-            self._solved[key] = self._solve(body, *parts)
+            self._solved[key] = self._solve(body, here)
         return self._solved[key]
 
-    def _solve(self, body, is_open, head, forward, backward, bypass) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        shut = is_open & ~bypass
-        carried = self.carried[body.branches]
-        plain, taker = (r[body.branches] for r in (self.circuit.plain_resistance, self.circuit.taker_resistance))
+    def _solve(self, body: Body, here: Setting) -> _Moves:
+        carried = body.of(self.carried)
+        plain, taker = body.of(self.circuit.plain_resistance), body.of(self.circuit.taker_resistance)
 
-        def balanced(now: np.ndarray, factor: float = 1.0):
-            resistance = (plain + factor * taker) / carried**2
-            return balance(body.a, body.b, body.points, resistance, head, now, forward, backward)
+        def balanced(now: list[bool], factor: float = 1.0) -> Balance:
+            resistance = [(p + factor * t) / size**2 for p, t, size in zip(plain, taker, carried, strict=True)]
+            return balance(body.a, body.b, body.points, resistance, here.head, now, here.forward, here.backward)
 
+        shut = [is_open and not bypass for is_open, bypass in zip(here.open, here.bypass, strict=True)]
         first = balanced(shut)
-        across = first.point_head[body.a] - first.point_head[body.b]
-        pushed = is_open & bypass & (((across >= DEAD_HEAD) & forward) | ((across <= -DEAD_HEAD) & backward))
-        now = shut | pushed
-        base = balanced(now).flow if pushed.any() else first.flow
-        signs = [_signs(flow, head, carried) for flow in (base, *(balanced(now, f).flow for f in VARIANTS))]
-        turns = (np.minimum.reduce(signs) < 0) & (np.maximum.reduce(signs) > 0)
-        turns |= (signs[0] == 0) & np.logical_or.reduce([s != 0 for s in signs[1:]])
-        unit = _unit(base, head, carried)
-        return (base / unit if unit else base * 0.0), turns, pushed
+        across = [first.point_head[a] - first.point_head[b] for a, b in zip(body.a, body.b, strict=True)]
+        pushed = [
+            is_open and bypass and passes(push, DEAD_HEAD, forward, backward)
+            for push, is_open, _, forward, backward, bypass in zip(across, *here, strict=True)
+        ]
+        now = [is_open or opened for is_open, opened in zip(shut, pushed, strict=True)]
+        base = balanced(now).flow if any(pushed) else first.flow
+        signs = [_signs(flow, here.head, carried) for flow in (base, *(balanced(now, f).flow for f in VARIANTS))]
+        turns = [_turn(*of_branch) for of_branch in zip(*signs, strict=True)]
+        unit = _unit(base, here.head, carried)
+        return _Moves([q / unit if unit else 0.0 for q in base], turns, pushed)
 
 
-def _arrays(setting: Setting) -> tuple[np.ndarray, ...]:
-    return setting.open, setting.head, setting.forward, setting.backward, setting.bypass
-
-
-def _unit(flow: np.ndarray, head: np.ndarray, carried: np.ndarray) -> float:
+def _unit(flow: list[float], head: list[float], carried: list[float]) -> float:
     """What the strongest driver gives for each taker that it is there for."""
-    return float((np.abs(flow) / carried)[head != 0].max(initial=0.0))
+    return max((abs(q) / size for q, h, size in zip(flow, head, carried, strict=True) if h), default=0.0)
 
 
-def _signs(flow: np.ndarray, head: np.ndarray, carried: np.ndarray) -> np.ndarray:
-    unit = _unit(flow, head, carried)
-    return np.where(np.abs(flow) >= LEAST * unit, np.sign(flow), 0.0) if unit else flow * 0.0
+def _signs(flow: list[float], head: list[float], carried: list[float]) -> list[int]:
+    least = LEAST * _unit(flow, head, carried)
+    return [0 if not q or abs(q) < least else 1 if q > 0 else -1 for q in flow] if least else [0] * len(flow)
+
+
+def _turn(sign: int, *others: int) -> bool:
+    """True if a direction depends on how much the takers resist."""
+    return min(sign, *others) < 0 < max(sign, *others) or (sign == 0 and any(others))
 
 
 # sides
