@@ -23,7 +23,6 @@ from schemagen.network.build import Built, build
 from schemagen.network.network import Network
 from schemagen.network.waters import Waters, find_waters
 from schemagen.operation.operate import Operation
-from schemagen.operation.state_view import view_of
 from schemagen.operation.states import State
 from schemagen.output.as_svg import svg_text
 from schemagen.output.write import write
@@ -100,6 +99,8 @@ class Job:
 
     def state_drawing(self, state: State) -> Drawing:
         """The drawing as it is in one state; everything stands where it stands on the plain one."""
+        from schemagen.operation.state_view import view_of
+
         view = view_of(self.operation, state)
         return compose(self.network, self.waters, self.plan, self.report, view=view)
 

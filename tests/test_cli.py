@@ -70,6 +70,13 @@ def test_help_does_not_load_the_graph_library(tmp_path):
     assert "networkx" not in result.stderr
 
 
+def test_neither_a_drawing_nor_a_check_waits_for_the_libraries_of_graphs_and_numbers(tmp_path):
+    for call in (("draw", FIRST, "-o", tmp_path / "a.svg"), ("check", FIRST)):
+        result = run(*call, cwd=tmp_path, PYTHONPROFILEIMPORTTIME="1")
+        assert result.returncode == 0
+        assert not [name for name in ("networkx", "numpy") if name in result.stderr]
+
+
 @pytest.mark.parametrize("verb", ["draw", "check", "why", "states", "sizes", "kinds", "convert", "new"])
 def test_every_verb_shows_an_example_in_its_help(verb, tmp_path):
     result = run(verb, "--help", cwd=tmp_path)

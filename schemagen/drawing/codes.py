@@ -4,8 +4,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import islice, pairwise
 
-import networkx as nx
-
 from schemagen.base.geometry import Point
 from schemagen.base.text import LABEL_CAP, LABEL_SIZE, LABEL_STEP, text_width
 from schemagen.drawing.drawing import LabelItem, PipeItem
@@ -13,6 +11,7 @@ from schemagen.drawing.free_space import Area, Taken
 from schemagen.drawing.pipe_lines import length_of
 from schemagen.drawing.shape import Text
 from schemagen.drawing.style import MM_PER_UNIT, Style
+from schemagen.network.groups import Groups
 
 REPEAT = 80 / MM_PER_UNIT
 CLEAR, BESIDE = 2, 6
@@ -85,12 +84,12 @@ def area_of(label: LabelItem) -> Area:
 
 def _runs(pipes: Sequence[PipeItem]) -> list[list[PipeItem]]:
     """Pipes of one section that hang together through parts, in the order of the first pipe of each run."""
-    graph = nx.Graph()
+    groups: Groups[int] = Groups(range(len(pipes)))
+    first: dict[tuple[str, str], int] = {}
     for i, pipe in enumerate(pipes):
         for end in (pipe.start, pipe.end):
-            graph.add_edge(i, (pipe.section, end.rpartition(".")[0]))
-    groups = (sorted(n for n in group if isinstance(n, int)) for group in nx.connected_components(graph))
-    return [[pipes[i] for i in group] for group in sorted(groups)]
+            groups.join(first.setdefault((pipe.section, end.rpartition(".")[0]), i), i)
+    return [[pipes[i] for i in group] for group in groups.numbered()[1]]
 
 
 def _letters(

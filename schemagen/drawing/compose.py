@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import pairwise
 from math import ceil, floor
+from typing import TYPE_CHECKING
 
 from schemagen.base.geometry import MODULE, Box, Point
 from schemagen.base.text import LABEL_CAP, LABEL_SIZE
@@ -30,7 +31,9 @@ from schemagen.drawing.words import (
 from schemagen.layout.placement import Label, PlaceBox, Placed, Plan
 from schemagen.network.network import Network, Part, PortId
 from schemagen.network.waters import SECTIONS, Waters
-from schemagen.operation.state_view import StateView
+
+if TYPE_CHECKING:
+    from schemagen.operation.state_view import StateView
 
 CLEAR = 3
 """Units that letters and marks keep from symbols."""
@@ -42,7 +45,7 @@ ASCENT, LINE_BOX = 0.928, 1.164
 
 def compose(
     network: Network, waters: Waters, plan: Plan, report: Report, style: Style | None = None,
-    view: StateView | None = None,
+    view: "StateView | None" = None,
 ) -> Drawing:  # fmt: skip
     """The drawing of a plan, with a mark for every finding that has a place on it.
 
@@ -131,7 +134,7 @@ def _state_arrows(pipes: Mapping[int, PipeItem], plain: tuple[ArrowItem, ...], t
 
 
 def _parts(
-    network: Network, pipes: Mapping[int, PipeItem], plan: Plan, view: StateView | None
+    network: Network, pipes: Mapping[int, PipeItem], plan: Plan, view: "StateView | None"
 ) -> Mapping[str, PartItem]:
     return {
         tag: _part(network.parts[tag], placed, network, pipes, view.positions.get(tag, "") if view else "")

@@ -3,12 +3,13 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, NamedTuple
-
-import networkx as nx
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from schemagen.base.place import Place
 from schemagen.parts.kind import OUTSIDE, PartKind
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 class PortId(NamedTuple):
@@ -126,7 +127,9 @@ class Network:
     accept: tuple[Acceptance, ...] = ()
 
     @cached_property
-    def graph(self) -> nx.MultiDiGraph:
+    def graph(self) -> "nx.MultiDiGraph":
+        import networkx as nx
+
         g = nx.MultiDiGraph()
         for part in self.parts.values():
             g.add_nodes_from(PortId(part.tag, name) for name in part.kind.ports)

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-import networkx as nx
-
 from schemagen.network.groups import Groups
 from schemagen.network.network import Network, Part, PortId
 from schemagen.parts.kind import OUTSIDE, PartKind, Passage
@@ -202,6 +200,8 @@ class Reach:
 
         Source: dominators in a flow graph, T. Lengauer and R. E. Tarjan, ACM TOPLAS 1 (1979).
         """
+        import networkx as nx
+
         region = self._downstream([start], positions, ())
         if end not in region:
             return ()

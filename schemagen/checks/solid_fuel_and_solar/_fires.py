@@ -3,8 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import networkx as nx
-
 from schemagen.checks.facts import Facts
 from schemagen.network.network import Part, Pipe, PortId
 from schemagen.network.reach import is_fixed
@@ -49,7 +47,9 @@ def free_loop(facts: Facts, fire: Part) -> FreeLoop:
     Two openings lie on a common loop if their links share a block of the graph: J. Hopcroft and R. Tarjan, Efficient
     algorithms for graph manipulation, Communications of the ACM 16 (1973).
     """
-    graph = _always_open(facts, fire)
+    import networkx as nx
+
+    graph = nx.Graph(_always_open(facts, fire))
     body = {(a, b) for a, b in graph.edges if a.tag == b.tag == fire.tag}
     inside: set[str] = set()
     ports: set[PortId] = set()
@@ -61,13 +61,11 @@ def free_loop(facts: Facts, fire: Part) -> FreeLoop:
     return FreeLoop(frozenset(inside - {fire.tag}), frozenset(ports))
 
 
-def _always_open(facts: Facts, fire: Part) -> nx.Graph:
+def _always_open(facts: Facts, fire: Part) -> Iterator[tuple[PortId, PortId]]:
     reached = set().union(*(facts.reach.fixed(PortId(fire.tag, n), takers=True) for n in fire.kind.gives))
-    graph: nx.Graph = nx.Graph()
     for port in sorted(reached):
-        graph.add_edges_from((port, far) for far in facts.reach.piped_to[port])
+        yield from ((port, far) for far in facts.reach.piped_to[port])
         part = facts.network.parts[port.tag]
         for passage in part.kind.passages:
             if passage.a == port.port and is_fixed(part, passage, takers=True, pumps=False):
-                graph.add_edge(port, PortId(port.tag, passage.b))
-    return graph
+                yield port, PortId(port.tag, passage.b)
