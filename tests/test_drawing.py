@@ -15,7 +15,7 @@ from schemagen.drawing.free_space import Area
 from schemagen.drawing.marks import mark_radius
 from schemagen.drawing.pipe_lines import HOP_RADIUS, hops_of, line_length, stretched, without_idle_points
 from schemagen.drawing.shape import Circle, Path
-from schemagen.drawing.style import MM_PER_UNIT, Pen, shipped_style
+from schemagen.drawing.style import MM_PER_UNIT, shipped_style
 from schemagen.network.waters import SECTIONS
 
 STYLE = shipped_style()

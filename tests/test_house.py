@@ -10,8 +10,9 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "schemagen"
 LADDER = (
-    "base parts joblist network operation sizing layout routing checks faults drawing sheets output pipeline cli".split()
-)
+    "base parts joblist network operation sizing layout routing checks faults schedules drawing sheets changes papers "
+    "lessons output pipeline cli"
+).split()
 
 
 def modules():

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from schemagen.base.finding import Finding
 from schemagen.network.waters import SECTIONS
-from schemagen.output.as_png import TooManyDots, with_dot_size
+from schemagen.output.as_png import TooManyDots, png_of, with_dot_size
 from schemagen.output.as_svg import svg_text
-from schemagen.output.write import UnknownSuffix, encode, formats, write, write_whole
+from schemagen.output.write import UnknownSuffix, formats, write, write_whole
 from schemagen.sheets.publish import publish
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -224,7 +224,7 @@ def test_the_same_drawing_gives_the_same_bytes():
 
 
 def test_a_png_has_the_sheets_size_and_says_so(sheet):
-    png = encode(sheet, ".png", 100)
+    png = png_of(sheet, 100)
     assert png.startswith(b"\x89PNG\r\n\x1a\n")
     wide, high = struct.unpack(">II", png[16:24])
     assert (wide, high) == (round(420 / 25.4 * 100), round(297 / 25.4 * 100))
@@ -245,17 +245,17 @@ def _chunks(png: bytes):
 def test_text_in_a_png_is_drawn_with_the_shipped_font(sheet):
     """Without letters the picture would have fewer dark dots; no font of the system is there to help."""
     wordless = replace(sheet, blocks=())
-    assert len(encode(sheet, ".png", 60)) > len(encode(wordless, ".png", 60))
+    assert len(png_of(sheet, 60)) > len(png_of(wordless, 60))
     no_text = re.sub(r"<text[\s\S]*?</text>", "", svg_text(wordless))
     import resvg_py
 
     bare = bytes(resvg_py.svg_to_bytes(svg_string=no_text, dpi=96, skip_system_fonts=True, width=992))
-    assert len(encode(wordless, ".png", 60)) > len(with_dot_size(bare, 60))
+    assert len(png_of(wordless, 60)) > len(with_dot_size(bare, 60))
 
 
 def test_a_picture_too_large_for_memory_is_refused_with_a_number_that_does(sheet):
     with pytest.raises(TooManyDots, match=r"use \d+ dpi at most"):
-        encode(replace(sheet, width=20000.0, height=20000.0), ".png", 600)
+        png_of(replace(sheet, width=20000.0, height=20000.0), 600)
 
 
 # files
@@ -273,7 +273,7 @@ def test_the_suffix_picks_the_format_and_an_unknown_one_names_those_there_are(sh
 
 def test_several_sheets_become_numbered_files(sheet, tmp_path):
     assert write((sheet, sheet), tmp_path / "x.svg") == (tmp_path / "x-1.svg", tmp_path / "x-2.svg")
-    assert (tmp_path / "x-1.svg").read_bytes() == (tmp_path / "x-2.svg").read_bytes() == encode(sheet, ".svg")
+    assert (tmp_path / "x-1.svg").read_bytes() == (tmp_path / "x-2.svg").read_bytes() == svg_text(sheet).encode()
 
 
 @pytest.mark.parametrize("fault", [OSError(28, "No space left on device"), KeyboardInterrupt()])

@@ -2,6 +2,7 @@
 
 import struct
 import zlib
+from collections.abc import Sequence
 
 from schemagen.base.text import FAMILY, FONT_FILES
 from schemagen.output.as_svg import svg_text
@@ -20,8 +21,13 @@ class TooManyDots(CannotDraw):
     """The picture would be too large at this number of dots per inch; the message says what would do."""
 
 
-def encode(sheet: Sheet, dpi: int) -> bytes:
-    """The file's bytes, at `dpi` dots per inch. Raises TooManyDots."""
+def encode(sheets: Sequence[Sheet], dpi: int) -> tuple[bytes, ...]:
+    """A file for each sheet, at `dpi` dots per inch. Raises TooManyDots."""
+    return tuple(png_of(sheet, dpi) for sheet in sheets)
+
+
+def png_of(sheet: Sheet, dpi: int) -> bytes:
+    """The sheet as a picture, at `dpi` dots per inch. Raises TooManyDots."""
     import resvg_py
 
     wide, high = (round(side / MM_PER_INCH * dpi) for side in (sheet.width, sheet.height))

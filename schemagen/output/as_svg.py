@@ -24,9 +24,9 @@ EMPHASIS = 2.4
 """Width of the grey band under a pipe that a finding names, in millimetres at the usual module."""
 
 
-def encode(sheet: Sheet, dpi: int = 0) -> bytes:
-    """The file's bytes. `dpi` is for formats made of dots."""
-    return svg_text(sheet).encode("utf-8")
+def encode(sheets: Sequence[Sheet], dpi: int = 0) -> tuple[bytes, ...]:
+    """A file for each sheet. `dpi` is for formats made of dots."""
+    return tuple(svg_text(sheet).encode("utf-8") for sheet in sheets)
 
 
 def svg_text(sheet: Sheet, size: tuple[str, str] | None = None) -> str:

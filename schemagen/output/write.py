@@ -1,6 +1,7 @@
 """Writes sheets to files: the suffix picks the format, and a file appears whole or not at all.
 
-A format is a module of this folder named as_*.py with SUFFIX and encode(sheet, dpi) -> bytes.
+A format is a module of this folder named as_*.py with SUFFIX and encode(sheets, dpi) -> the bytes of each file: one
+for every sheet, or one for all of them.
 """
 
 import os
@@ -28,20 +29,25 @@ def formats() -> dict[str, ModuleType]:
     return {module.SUFFIX: module for module in modules}
 
 
-def encode(sheet: Sheet, suffix: str, dpi: int = 200) -> bytes:
-    """The sheet in the format with that suffix. Raises UnknownSuffix."""
+def format_of(suffix: str) -> ModuleType:
+    """The format with that suffix. Raises UnknownSuffix."""
     module = formats().get(suffix.lower())
     if module is None:
         raise UnknownSuffix(f"cannot write {suffix or 'a file without suffix'}; use {', '.join(sorted(formats()))}")
-    return module.encode(sheet, dpi)
+    return module
+
+
+def encode(sheets: Sequence[Sheet], suffix: str, dpi: int = 200) -> tuple[bytes, ...]:
+    """The files that the sheets make in the format with that suffix. Raises UnknownSuffix."""
+    return tuple(format_of(suffix).encode(sheets, dpi))
 
 
 def write(sheets: Sequence[Sheet], path: Path, dpi: int = 200) -> tuple[Path, ...]:
-    """Writes every sheet and returns the files: `path` itself for one sheet, else name-1, name-2 …
+    """Writes the sheets and returns the files: `path` itself if they make one file, else name-1, name-2 …
 
-    Every sheet is encoded before the first is written. Raises UnknownSuffix, and OSError with the name of the file.
+    Every file is encoded before the first is written. Raises UnknownSuffix, and OSError with the name of the file.
     """
-    encoded = [encode(sheet, path.suffix, dpi) for sheet in sheets]
+    encoded = encode(sheets, path.suffix, dpi)
     several = len(encoded) > 1
     names = [path.with_name(f"{path.stem}-{n}{path.suffix}") if several else path for n in range(1, len(encoded) + 1)]
     for name, data in zip(names, encoded, strict=True):
