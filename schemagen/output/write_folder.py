@@ -16,9 +16,9 @@ def refuse_existing(folder: Path) -> None:
 def write_folder(folder: Path, files: Mapping[str, bytes], replace: bool = False) -> tuple[Path, ...]:
     """Writes the files, by their names in the folder ("a.pdf", "sheets/b.svg"), and returns their paths.
 
-    They are written into a folder beside it, which is then given its name. With `replace` an old folder of that name is
-    put aside until then, and removed. Raises FileExistsError if it exists and is not to be replaced, ValueError for a
-    name that leads out of the folder, and OSError with the name of the folder: no permission, disk full, no such parent.
+    They are written into a folder beside it, which is then given its name. With `replace` an old folder of that name
+    is put aside until then, and removed. Raises FileExistsError if it exists and is not to be replaced, ValueError for
+    a name that leads out of the folder, and OSError with the folder's name: no permission, disk full, no such parent.
     """
     for name in files:
         path = PurePosixPath(name)
