@@ -77,13 +77,17 @@ class ArrowItem:
 
 @dataclass(frozen=True, slots=True)
 class LabelItem:
-    """Text that names a part or pipe. `role` is "tag" (of a part) or "code" (of a pipe: its letters and size)."""
+    """Text that names a part or pipe. `role` is "tag" (of a part) or "code" (of a pipe: its letters and size).
+
+    `ink` lies under the texts: on a worksheet the ring round a number (`role` "blank") or the crosses of an open end.
+    """
 
     subject: str
     role: str
     section: str
     texts: tuple[Text, ...]
     leader: tuple[Point, ...] = ()
+    ink: tuple[Shape, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ The picture stands in the frame's upper left, tables in columns at its right, ca
 bottom right corner. The module steps down from 2.5 mm before a larger sheet is taken.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from schemagen.checks.check import Report
@@ -48,6 +48,27 @@ class DoesNotFit(CannotDraw):
 
 
 @dataclass(frozen=True)
+class Leaf:
+    """One drawing and what is to stand round it besides the frame.
+
+    head      data of the title block
+    notes     paragraphs below the drawing; `large` sets them in the plain size on small sheets too
+    cautions  paragraphs below the notes
+    report    the findings that are listed, None for none
+    sections  the drawing whose sections are explained, and `symbols` that whose symbols are; None for none
+    """
+
+    drawing: Drawing
+    head: Mapping[str, str]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
+    report: Report | None = None
+    sections: Drawing | None = None
+    symbols: Drawing | None = None
+    large: bool = False
+
+
+@dataclass(frozen=True)
 class _Furniture:
     """What stands round the picture on one page at one scale; width and height are left for the picture."""
 
@@ -77,55 +98,68 @@ def publish_alike(
 
     `page` and what is raised: as in publish.
     """
+    return publish_leaves([_usual(d, network, report) for d in drawings], network, page, style)
+
+
+def _usual(drawing: Drawing, network: Network, report: Report) -> Leaf:
+    notes = (drawing.account, STATE_NOTES) if drawing.state else (NOTES,)
+    return Leaf(drawing, _data(network, drawing), notes, cautions_for(network, report), report, drawing, drawing)
+
+
+def publish_leaves(
+    leaves: Sequence[Leaf], network: Network, page: str | None = None, style: Style | None = None
+) -> tuple[Sheet, ...]:
+    """Drawings of one plan with their own surroundings, one sheet each, all on the same page and at the same place.
+
+    Their boxes must be equal. `network` has every part that is drawn. `page` and what is raised: as in publish.
+    """
     style = style or shipped_style()
     if page == "fit":
-        return _fitted(drawings, network, report, style)
+        return _fitted(leaves, network, style)
     if page is not None and page not in PAGES:
         raise CannotDraw(f"no page {page!r}; there are {', '.join(PAGES)} and fit")
     for candidate in PAGES.values() if page is None else (PAGES[page],):
         for scale in A4_SCALES if candidate.name == "A4" else SCALES:
-            if sheets := _on(candidate, scale, drawings, network, report, style):
+            if sheets := _on(candidate, scale, leaves, network, style):
                 return sheets
     if page is None:
-        return _fitted(drawings, network, report, style)
-    other = publish_alike(drawings, network, report, None, style)[0]
+        return _fitted(leaves, network, style)
+    other = publish_leaves(leaves, network, None, style)[0]
     raise DoesNotFit(f"this drawing does not fit {page} with letters of 1.8 mm; ask for {other.page}, or name no page")
 
 
-def _on(
-    page: Page, scale: float, drawings: Sequence[Drawing], network: Network, report: Report, style: Style
-) -> tuple[Sheet, ...]:
-    box = drawings[0].box
+def _on(page: Page, scale: float, leaves: Sequence[Leaf], network: Network, style: Style) -> tuple[Sheet, ...]:
+    box = leaves[0].drawing.box
     if box.w * scale > page.width or box.h * scale > page.height - HEIGHT:
         return ()
-    furniture = _furnish_alike(page, scale, drawings, network, report, style)
+    furniture = _furnish_alike(page, scale, leaves, network, style)
     if box.w * scale > furniture[0].width or box.h * scale > furniture[0].height:
         return ()
-    return _sheets(page, scale, furniture, drawings, network, style)
+    return _sheets(page, scale, furniture, leaves, style)
 
 
 def _furnish_alike(
-    page: Page, scale: float, drawings: Sequence[Drawing], network: Network, report: Report, style: Style
+    page: Page, scale: float, leaves: Sequence[Leaf], network: Network, style: Style
 ) -> tuple[_Furniture, ...]:
     """The furniture of each; all leave the same space for the picture."""
-    each = [_furnish(page, scale, drawing, network, report, style) for drawing in drawings]
-    band, height = max(f.band for f in each), min(f.height for f in each)
-    return tuple(replace(f, band=band, height=height) for f in each)
+    each = [_furnish(page, scale, leaf, network, style) for leaf in leaves]
+    band = max(f.band for f in each)
+    width, height = min(f.width for f in each), min(f.height for f in each)
+    return tuple(replace(f, band=band, width=width, height=height) for f in each)
 
 
-def _furnish(page: Page, scale: float, drawing: Drawing, network: Network, report: Report, style: Style) -> _Furniture:
+def _furnish(page: Page, scale: float, leaf: Leaf, network: Network, style: Style) -> _Furniture:
     inner_w, inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
     block_w = _block_width(inner_w)
     cap = style.text["plain" if inner_w > LARGE else "small"]
-    said = (drawing.account, STATE_NOTES) if drawing.state else (NOTES,)
-    notes, cautions, deep = _words(said, cautions_for(network, report), inner_w - block_w - 2 * PAD, cap, style)
+    notes, cautions, deep = _words(leaf, inner_w - block_w - 2 * PAD, cap, style)
     band = max(HEIGHT, deep + PAD)
     column = 60.0 if inner_w < SMALL else 38 * cap
     onto = Onto(style, scale)
     chapters = [
-        findings_panel(report, cap, column),
-        section_key(drawing, onto, cap, column),
-        symbol_legend(network, drawing, onto, cap, column),
+        *([findings_panel(leaf.report, cap, column)] if leaf.report else []),
+        *([section_key(leaf.sections, onto, cap, column)] if leaf.sections else []),
+        *([symbol_legend(network, leaf.symbols, onto, cap, column)] if leaf.symbols else []),
     ]
     columns = set_columns([c for c in chapters if c.rows], column, inner_h - HEIGHT - 2 * PAD, style)
     taken = columns.count * (column + GAP)
@@ -136,12 +170,12 @@ def _block_width(inner: float) -> float:
     return WIDEST if inner >= 2 * WIDEST else NARROWEST
 
 
-def _words(said: tuple[str, ...], cautions: tuple[str, ...], width: float, cap: float, style: Style):
+def _words(leaf: Leaf, width: float, cap: float, style: Style):
     """The lines of the notes and of the cautions below them, from 0, 0, and the height of both."""
-    notes, y = _paragraphs("Notes", said, 0.0, width, cap, style)
-    if not cautions:
+    notes, y = _paragraphs("Notes", leaf.notes, 0.0, width, style.text["plain"] if leaf.large else cap, style)
+    if not leaf.cautions:
         return notes, (), y
-    warned, y = _paragraphs("Cautions", cautions, y + cap, width, cap, style)
+    warned, y = _paragraphs("Cautions", leaf.cautions, y + cap, width, cap, style)
     return notes, warned, y
 
 
@@ -155,35 +189,33 @@ def _paragraphs(heading: str, texts: tuple[str, ...], y: float, width: float, ca
     return tuple(shapes), y
 
 
-def _fitted(drawings: Sequence[Drawing], network: Network, report: Report, style: Style) -> tuple[Sheet, ...]:
+def _fitted(leaves: Sequence[Leaf], network: Network, style: Style) -> tuple[Sheet, ...]:
     """Sheets as large as the drawing needs at the usual module."""
-    scale, box = MM_PER_UNIT, drawings[0].box
+    scale, box = MM_PER_UNIT, leaves[0].drawing.box
     inner_h = max(box.h * scale + 2 * PAD + HEIGHT, 150.0)
     for _ in range(3):
         wide = Page("fit", 1e5, inner_h + 2 * MARGIN, (2, 2))
-        first = _furnish(wide, scale, drawings[0], network, report, style)
+        first = max((_furnish(wide, scale, leaf, network, style) for leaf in leaves), key=lambda f: f.columns.count)
         inner_w = max(box.w * scale + first.columns.count * (first.column_width + GAP) + 2 * PAD, WIDEST + 120)
         page = Page("fit", inner_w + FILING_MARGIN + MARGIN, inner_h + 2 * MARGIN, (2, 2))
-        furniture = _furnish_alike(page, scale, drawings, network, report, style)
+        furniture = _furnish_alike(page, scale, leaves, network, style)
         if furniture[0].height >= box.h * scale and furniture[0].width >= box.w * scale:
             break
         inner_h += max(box.h * scale - furniture[0].height, 0)
     across, down = (max(2, 2 * round(side / 100)) for side in (page.width, page.height))
     fit = Page("fit", page.width, page.height, (across, down))
-    return _sheets(fit, scale, furniture, drawings, network, style)
+    return _sheets(fit, scale, furniture, leaves, style)
 
 
 def _sheets(
-    page: Page, scale: float, furniture: Sequence[_Furniture], drawings: Sequence[Drawing], network: Network,
-    style: Style,
-) -> tuple[Sheet, ...]:  # fmt: skip
-    pairs = enumerate(zip(furniture, drawings, strict=True), 1)
-    return tuple(_sheet(page, scale, f, d, network, style, f"{n} / {len(drawings)}") for n, (f, d) in pairs)
+    page: Page, scale: float, furniture: Sequence[_Furniture], leaves: Sequence[Leaf], style: Style
+) -> tuple[Sheet, ...]:
+    pairs = enumerate(zip(furniture, leaves, strict=True), 1)
+    return tuple(_sheet(page, scale, f, leaf, style, f"{n} / {len(leaves)}") for n, (f, leaf) in pairs)
 
 
-def _sheet(
-    page: Page, scale: float, furniture: _Furniture, drawing: Drawing, network: Network, style: Style, number: str
-) -> Sheet:
+def _sheet(page: Page, scale: float, furniture: _Furniture, leaf: Leaf, style: Style, number: str) -> Sheet:
+    drawing = leaf.drawing
     left, top = FILING_MARGIN + PAD, MARGIN + PAD
     right, bottom = page.width - MARGIN, page.height - MARGIN
     spare_w = furniture.width - drawing.box.w * scale
@@ -194,7 +226,7 @@ def _sheet(
     columns_x = right - PAD - furniture.columns.count * (furniture.column_width + GAP) + GAP
     blocks = (
         frame(page, style),
-        title_block(_data(network, drawing), page.name, right - block_w, bottom - HEIGHT, block_w, style, number),
+        title_block(leaf.head, page.name, right - block_w, bottom - HEIGHT, block_w, style, number),
         *(_moved(block, columns_x, top) for block in furniture.columns.blocks),
         _moved(Block("notes", furniture.notes), left, bottom - furniture.band + PAD / 2),
         _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
