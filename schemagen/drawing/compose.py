@@ -86,6 +86,7 @@ def compose(
         box=_whole(plan, marks, codes),
         state=view.title if view else "",
         account=account,
+        circuits=waters.circuits,
     )
 
 
@@ -165,7 +166,23 @@ def _part(
         section=min((pipe.section for pipe in at.values()), key=SECTIONS.index, default=""),
         title=part_title(part),
         desc=part_desc(part, network) + (f" In this state: {position}." if position else ""),
+        name=part.kind.title,
+        facts=tuple(part.texts.items()),
+        near=_near(part, network),
+        position=position,
     )
+
+
+def _near(part: Part, network: Network) -> tuple[str, ...]:
+    """Tags of what it is joined to without a pipe, each once."""
+    host = network.host_of(part.tag)
+    tags = (
+        *((host.tag,) if host else ()),
+        *network.mounted_on.get(part.tag, ()),
+        *part.value("switches", ()),
+        *network.switched_by.get(part.tag, ()),
+    )
+    return tuple(dict.fromkeys(tag for tag in tags if tag in network.parts))
 
 
 def _joint(placed: Placed, pipes: Mapping[str, PipeItem]) -> tuple[Shape, ...]:

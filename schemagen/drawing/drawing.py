@@ -14,7 +14,13 @@ from schemagen.drawing.style import Pen
 
 @dataclass(frozen=True, slots=True)
 class PartItem:
-    """A part: its symbol's shapes, the box of its symbol, and the points of its ports."""
+    """A part: its symbol's shapes, the box of its symbol, and the points of its ports.
+
+    name      its kind in words
+    facts     what the list says of it: attribute and text
+    near      tags of parts that it is joined to without a pipe: what it is mounted on, switches or is switched by
+    position  how it stands on the drawing of a state, "" on the plain one
+    """
 
     tag: str
     kind: str
@@ -26,6 +32,10 @@ class PartItem:
     section: str
     title: str
     desc: str
+    name: str = ""
+    facts: tuple[tuple[str, str], ...] = ()
+    near: tuple[str, ...] = ()
+    position: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +125,7 @@ class PlaceItem:
 class Drawing:
     """The whole picture. `sections` are those drawn, in teaching order; `box` encloses everything, in units.
 
+    `circuits` are closed loops: tags in the order in which water passes them, from the heat source.
     On the drawing of a state, `state` is its name and `account` tells what happens in it.
     """
 
@@ -131,3 +142,4 @@ class Drawing:
     box: Box
     state: str = ""
     account: str = ""
+    circuits: tuple[tuple[str, ...], ...] = ()

@@ -34,47 +34,52 @@ def svg_text(sheet: Sheet, size: tuple[str, str] | None = None) -> str:
     w, h = number(sheet.width), number(sheet.height)
     shown_w, shown_h = size or (f"{w}mm", f"{h}mm")
     body = [
-        _element("rect", x=0, y=0, width=w, height=h, fill="#ffffff"),
+        element("rect", x=0, y=0, width=w, height=h, fill="#ffffff"),
         *(_block(block) for block in sheet.blocks),
-        *_picture(sheet.drawing, sheet.onto),
+        *picture(sheet.drawing, sheet.onto),
     ]
-    root = _open(
+    root = start_tag(
         "svg", xmlns="http://www.w3.org/2000/svg", width=shown_w, height=shown_h, viewBox=f"0 0 {w} {h}",
         role="img", lang="en", aria_labelledby="title desc", font_family=FONTS,
     )  # fmt: skip
-    heads = [f'<title id="title">{_text(sheet.title)}</title>', f'<desc id="desc">{_text(sheet.desc)}</desc>']
+    heads = [f'<title id="title">{escaped(sheet.title)}</title>', f'<desc id="desc">{escaped(sheet.desc)}</desc>']
     return "\n".join(('<?xml version="1.0" encoding="UTF-8"?>', root, *heads, *body, "</svg>", ""))
 
 
-def _picture(drawing: Drawing, onto: Onto) -> Iterator[str]:
-    """Places first, then section by section in teaching order, then what lies on top."""
+def picture(drawing: Drawing, onto: Onto, pipe=None, arrow=None, part=None) -> Iterator[str]:
+    """Places first, then section by section in teaching order, then what lies on top.
+
+    `pipe`, `arrow` and `part` write one of these instead of pipe_svg, arrow_svg and part_svg.
+    """
+    pipe, arrow, part = pipe or pipe_svg, arrow or arrow_svg, part or part_svg
     colour = onto.style.colours["emphasis"]
-    yield from (_place(place, onto) for place in drawing.places)
+    yield from (place_svg(place, onto) for place in drawing.places)
     if glow := [*(_glow_box(box, onto, colour) for box in drawing.flagged_parts)] + [
         _glow(pipe, onto, colour) for pipe in drawing.pipes if pipe.flagged
     ]:
-        yield _group("emphasis", glow, aria_hidden="true")
+        yield group("emphasis", glow, aria_hidden="true")
     for section in (*drawing.sections, ""):
-        inside = [_pipe(pipe, onto) for pipe in drawing.pipes if pipe.section == section]
-        inside += [_arrow(arrow, onto) for arrow in drawing.arrows if arrow.section == section]
-        inside += [_part(part, onto) for part in drawing.parts if part.section == section]
+        inside = [pipe(item, onto) for item in drawing.pipes if item.section == section]
+        inside += [arrow(item, onto) for item in drawing.arrows if item.section == section]
+        inside += [part(item, onto) for item in drawing.parts if item.section == section]
         if inside:
-            yield _group("section", inside, data_section=section or "controls")
-    yield _group("labels", [_label(label, onto) for label in drawing.labels])
+            yield group("section", inside, data_section=section or "controls")
+    yield group("labels", [_label(label, onto) for label in drawing.labels])
     yield from (_mark(mark, onto) for mark in drawing.marks)
 
 
-def _place(place: PlaceItem, onto: Onto) -> str:
-    shapes = [_shape(onto.shape(s)) for s in (*place.sides, place.text)]
-    return _group("place", shapes, data_place=place.name)
+def place_svg(place: PlaceItem, onto: Onto) -> str:
+    shapes = [shape_svg(onto.shape(s)) for s in (*place.sides, place.text)]
+    return group("place", shapes, data_place=place.name)
 
 
-def _pipe(pipe: PipeItem, onto: Onto) -> str:
-    return _element(
+def pipe_svg(pipe: PipeItem, onto: Onto, **more: str) -> str:
+    """The pipe's path, with `more` attributes."""
+    return element(
         "path", [_title(pipe.title, pipe.desc)],
         class_="pipe", data_from=pipe.start, data_to=pipe.end, data_medium=pipe.medium, data_section=pipe.section,
         data_size=pipe.size or None, data_moves=pipe.moves or None, d=_line(pipe, onto), fill="none",
-        **_pen(onto.pen(pipe.pen)),
+        **_pen(onto.pen(pipe.pen)), **more,
     )  # fmt: skip
 
 
@@ -101,37 +106,39 @@ def _line(pipe: PipeItem, onto: Onto) -> str:
 
 def _glow(pipe: PipeItem, onto: Onto, colour: str) -> str:
     width = EMPHASIS * onto.scale / MM_PER_UNIT
-    return _element("path", class_="casing", d=_line(pipe, onto), fill="none", **_pen(Pen(width, colour)))
+    return element("path", class_="casing", d=_line(pipe, onto), fill="none", **_pen(Pen(width, colour)))
 
 
 def _glow_box(box, onto: Onto, colour: str) -> str:
     width = EMPHASIS * onto.scale / MM_PER_UNIT
     frame = onto.shape(Rect(box.x - 2, box.y - 2, box.w + 4, box.h + 4, 4))
-    return _shape(Rect(frame.x, frame.y, frame.w, frame.h, frame.r, Pen(width, colour)))
+    return shape_svg(Rect(frame.x, frame.y, frame.w, frame.h, frame.r, Pen(width, colour)))
 
 
-def _arrow(arrow: ArrowItem, onto: Onto) -> str:
+def arrow_svg(arrow: ArrowItem, onto: Onto, **more: str) -> str:
+    """The arrow's triangle, with `more` attributes."""
     (x, y), (dx, dy) = arrow.tip, arrow.along
     back_x, back_y = x - dx * arrow.length, y - dy * arrow.length
     half = arrow.width / 2
     corners = ((x, y), (back_x - dy * half, back_y + dx * half), (back_x + dy * half, back_y - dx * half))
     points = "L".join(f"{number(onto.x(px))} {number(onto.y(py))}" for px, py in corners)
     d = f"M{points}Z"
-    return _element("path", class_="arrow", data_pipe=arrow.pipe, d=d, fill=arrow.colour, aria_hidden="true")
+    return element("path", class_="arrow", data_pipe=arrow.pipe, d=d, fill=arrow.colour, aria_hidden="true", **more)
 
 
-def _part(part: PartItem, onto: Onto) -> str:
+def part_svg(part: PartItem, onto: Onto, ink: Iterable[str] | None = None, **more: str) -> str:
+    """The part's group, `ink` instead of its own shapes if given, with `more` attributes or others for its own."""
     box = onto.shape(Rect(part.box.x, part.box.y, part.box.w, part.box.h))
-    body = _element("rect", class_="body", **_numbers(x=box.x, y=box.y, width=box.w, height=box.h), fill="none")
+    body = element("rect", class_="body", **_numbers(x=box.x, y=box.y, width=box.w, height=box.h), fill="none")
     ports = [_port(name, onto.x(at.x), onto.y(at.y)) for name, at in part.ports]
-    inside = [_title(part.title, part.desc), *(_shape(onto.shape(s)) for s in part.shapes), body, *ports]
-    return _group(
-        "part", inside, data_part=part.tag, data_kind=part.kind, role="graphics-symbol img", aria_label=part.title
-    )
+    own = (shape_svg(onto.shape(s)) for s in part.shapes) if ink is None else ink
+    inside = [_title(part.title, part.desc), *own, body, *ports]
+    spoken = {"role": "graphics-symbol img", "aria_label": part.title}
+    return group("part", inside, data_part=part.tag, data_kind=part.kind, **spoken | more)
 
 
 def _port(name: str, x: float, y: float) -> str:
-    return _element("circle", class_="port", data_port=name, **_numbers(cx=x, cy=y, r=0.1), fill="none")
+    return element("circle", class_="port", data_port=name, **_numbers(cx=x, cy=y, r=0.1), fill="none")
 
 
 def _label(label: LabelItem, onto: Onto) -> str:
@@ -139,17 +146,18 @@ def _label(label: LabelItem, onto: Onto) -> str:
     if label.leader:
         ends = [(onto.x(p.x), onto.y(p.y)) for p in label.leader]
         out.append(_leader(ends, onto))
-        out.append(_shape(Circle(*ends[-1], 1.5 * onto.scale, None, "#000000")))
-    return _group(label.role, [*out, *(_shape(onto.shape(t)) for t in label.texts)], data_label_for=label.subject)
+        out.append(shape_svg(Circle(*ends[-1], 1.5 * onto.scale, None, "#000000")))
+    out += [shape_svg(onto.shape(s)) for s in (*label.ink, *label.texts)]
+    return group(label.role, out, data_label_for=label.subject)
 
 
 def _mark(mark: MarkItem, onto: Onto) -> str:
     finding = mark.finding
-    shapes = [_shape(onto.shape(s)) for s in mark_shapes(finding, mark.number, mark.at.x, mark.at.y)]
+    shapes = [shape_svg(onto.shape(s)) for s in mark_shapes(finding, mark.number, mark.at.x, mark.at.y)]
     if mark.leader:
         shapes.insert(0, _leader([(onto.x(p.x), onto.y(p.y)) for p in mark.leader], onto))
     title = _title(f"Finding {mark.number}, {finding.severity}: {finding.message}", finding.cure)
-    return _group(
+    return group(
         "finding", [title, *shapes], data_check=finding.check, data_severity=finding.severity, data_for=mark.subject,
         data_number=str(mark.number),
     )  # fmt: skip
@@ -157,25 +165,25 @@ def _mark(mark: MarkItem, onto: Onto) -> str:
 
 def _leader(points: Sequence[tuple[float, float]], onto: Onto) -> str:
     d = "L".join(f"{number(x)} {number(y)}" for x, y in points)
-    return _element("path", class_="leader", d=f"M{d}", fill="none", **_pen(onto.pen(Pen(onto.style.pens["leader"]))))
+    return element("path", class_="leader", d=f"M{d}", fill="none", **_pen(onto.pen(Pen(onto.style.pens["leader"]))))
 
 
 def _block(block: Block) -> str:
-    return _group(block.name, [_shape(shape) for shape in block.shapes])
+    return group(block.name, [shape_svg(shape) for shape in block.shapes])
 
 
-def _shape(shape: Shape) -> str:
+def shape_svg(shape: Shape) -> str:
     """A shape in millimetres as an element."""
     match shape:
         case Path(segments, pen, fill):
-            return _element("path", d=written(segments), fill=fill or "none", **_pen(pen))
+            return element("path", d=written(segments), fill=fill or "none", **_pen(pen))
         case Circle(x, y, r, pen, fill):
-            return _element("circle", **_numbers(cx=x, cy=y, r=r), fill=fill or "none", **_pen(pen))
+            return element("circle", **_numbers(cx=x, cy=y, r=r), fill=fill or "none", **_pen(pen))
         case Ellipse(x, y, rx, ry, pen, fill):
-            return _element("ellipse", **_numbers(cx=x, cy=y, rx=rx, ry=ry), fill=fill or "none", **_pen(pen))
+            return element("ellipse", **_numbers(cx=x, cy=y, rx=rx, ry=ry), fill=fill or "none", **_pen(pen))
         case Rect(x, y, w, h, r, pen, fill):
             size = _numbers(x=x, y=y, width=w, height=h) | (_numbers(rx=r) if r else {})
-            return _element("rect", **size, fill=fill or "none", **_pen(pen))
+            return element("rect", **size, fill=fill or "none", **_pen(pen))
         case Text():
             return _letters(shape)
     raise TypeError(f"no such shape: {shape!r}")
@@ -185,8 +193,8 @@ def _letters(text: Text) -> str:
     """A line of text. The font size is rounded up, so that capitals are never lower than stated."""
     x, y = number(text.x), number(text.y)
     size = math.ceil(font_size_for(text.cap) * 100 - 1e-6) / 100
-    return _element(
-        "text", [_text(text.text)], x=x, y=y,
+    return element(
+        "text", [escaped(text.text)], x=x, y=y,
         font_size=number(size), font_weight="bold" if text.bold else None,
         text_anchor=None if text.anchor == "start" else text.anchor, fill=text.colour,
         transform=f"rotate(-90 {x} {y})" if text.turn else None, data_for=text.subject or None,
@@ -211,29 +219,29 @@ def _numbers(**values: float) -> dict[str, str]:
 
 
 def _title(title: str, desc: str) -> str:
-    return f"<title>{_text(title)}</title><desc>{_text(desc)}</desc>"
+    return f"<title>{escaped(title)}</title><desc>{escaped(desc)}</desc>"
 
 
-def _group(name: str, inside: Iterable[str], **attributes: str) -> str:
-    return "\n".join((_open("g", class_=name, **attributes), *inside, "</g>"))
+def group(name: str, inside: Iterable[str], **attributes: str) -> str:
+    return "\n".join((start_tag("g", class_=name, **attributes), *inside, "</g>"))
 
 
-def _element(name: str, inside: Sequence[str] = (), /, **attributes) -> str:
-    start = _open(name, **attributes)
+def element(name: str, inside: Sequence[str] = (), /, **attributes) -> str:
+    start = start_tag(name, **attributes)
     return f"{start}{''.join(inside)}</{name}>" if inside else f"{start[:-1]}/>"
 
 
-def _open(name: str, /, **attributes) -> str:
+def start_tag(name: str, /, **attributes) -> str:
     """A start tag; in names `_` stands for `-`, and attributes that are None are left out."""
     given = ((key.rstrip("_").replace("_", "-"), value) for key, value in attributes.items() if value is not None)
-    return f"<{name}" + "".join(f' {key}="{_quoted(str(value))}"' for key, value in given) + ">"
+    return f"<{name}" + "".join(f' {key}="{quoted(str(value))}"' for key, value in given) + ">"
 
 
-def _text(text: str) -> str:
+def escaped(text: str) -> str:
     return escape(_clean(text))
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
     return escape(_clean(text), {'"': "&quot;", "\n": "&#10;", "\t": "&#9;", "\r": "&#13;"})
 
 

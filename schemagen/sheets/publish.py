@@ -14,8 +14,9 @@ from schemagen.drawing.style import MM_PER_UNIT, Style, shipped_style
 from schemagen.network.network import Network
 from schemagen.sheets.cautions import cautions_for
 from schemagen.sheets.column import GAP, Columns, set_columns
+from schemagen.sheets.findings_text import closing_line
 from schemagen.sheets.legend import findings_panel, section_key, symbol_legend
-from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, CannotDraw, Page, Sheet
+from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, CannotDraw, Page, Sheet, Words
 from schemagen.sheets.title_block import HEIGHT, NARROWEST, WIDEST, frame, title_block
 from schemagen.sheets.typeset import height_of, line_step, text_lines, wrapped
 
@@ -232,9 +233,13 @@ def _sheet(page: Page, scale: float, furniture: _Furniture, leaf: Leaf, style: S
         _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
     )
     title = f"{drawing.title}: {drawing.state}" if drawing.state else drawing.title
+    report = leaf.report
+    words = Words(
+        leaf.head, report.findings if report else (), closing_line(report) if report else "", leaf.cautions
+    )  # fmt: skip
     return Sheet(
         page.name, page.width, page.height, title, drawing.desc, drawing,
-        Onto(style, scale, dx, dy), tuple(b for b in blocks if b.shapes),
+        Onto(style, scale, dx, dy), tuple(b for b in blocks if b.shapes), words,
     )  # fmt: skip
 
 

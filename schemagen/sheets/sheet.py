@@ -1,7 +1,9 @@
 """A sheet: a drawing at a scale, and the blocks round it (frame, title block, legend, findings …), in millimetres."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
+from schemagen.base.finding import Finding
 from schemagen.drawing.drawing import Drawing
 from schemagen.drawing.shape import Onto, Shape
 
@@ -44,8 +46,23 @@ class Block:
 
 
 @dataclass(frozen=True)
+class Words:
+    """What a sheet says in words, for formats that set it anew.
+
+    data      the fields of the title block that are filled in
+    findings  in the order of their numbers, from 1; `checked` is the sentence that closes them
+    cautions  the closing line last
+    """
+
+    data: Mapping[str, str] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    checked: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Sheet:
-    """One sheet ready for a format: size in millimetres, the drawing and how it stands, and the blocks."""
+    """One sheet ready for a format: size in millimetres, the drawing and how it stands, the blocks, and their words."""
 
     page: str
     width: float
@@ -55,3 +72,4 @@ class Sheet:
     drawing: Drawing
     onto: Onto
     blocks: tuple[Block, ...]
+    words: Words = Words()
