@@ -151,8 +151,11 @@ def draw(
 
     On the drawing of a state, water moves in the pipes with arrows and stands still in the thin grey ones; black valves
     are shut, filled pumps run. The names of the states are printed by: schemagen states LIST
+
+    With -o NAME.html the drawing becomes one page for a browser that works without a network: it has every state to
+    switch to (or the one of --state), the findings, and the drawing in words.
     """
-    from schemagen.output.write import write
+    from schemagen.output.write import shows_states, write
     from schemagen.pipeline import read
 
     if state is not None and states:
@@ -160,19 +163,25 @@ def draw(
     size = page.value if page else None
     with _working(f"drawing {list_}"):
         job = read(list_)
-        if states:
-            sheets = job.state_sheets(job.states, size)
-        elif state is not None:
-            sheets = job.state_sheets((_state_named(job.operation, state),), size)
+        path = output or _beside(list_, ".svg", state or "")
+        if shows_states(path.suffix):
+            sheets = job.sheets(size) + job.state_sheets(_states_of(job, state), "fit")
+        elif states or state is not None:
+            sheets = job.state_sheets(_states_of(job, state), size)
         else:
             sheets = job.sheets(size)
-        written = write(sheets, output or _beside(list_, ".svg", state or ""), dpi=dpi)
+        written = write(sheets, path, dpi=dpi)
     errors = [f for f in job.findings if f.severity == "error" and f.accepted is None]
     for name in written:
         print(name)
     if job.findings:
         _say(f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}: see the drawing, or schemagen check {list_}")
     raise typer.Exit(1 if strict and errors else 0)
+
+
+def _states_of(job, name: str | None):
+    """The state of that name, or all of them."""
+    return job.states if name is None else (_state_named(job.operation, name),)
 
 
 def _state_named(operation, name: str):

@@ -25,7 +25,7 @@ from schemagen.network.waters import Waters, find_waters
 from schemagen.operation.operate import Operation
 from schemagen.operation.states import State
 from schemagen.output.as_svg import svg_text
-from schemagen.output.write import write
+from schemagen.output.write import shows_states, write
 from schemagen.parts.library import Library, shipped_library
 from schemagen.routing.route import route
 from schemagen.sheets.publish import publish, publish_alike
@@ -131,7 +131,8 @@ def check(source: Job | str | Path) -> tuple[Finding, ...]:
 
 def draw(source: Job | str | Path, page: str | None = None) -> "Schematic":
     """The schematic of a list, ready to be shown or saved. `page` as in Job.sheets."""
-    return Schematic(_job(source).sheets(page))
+    job = _job(source)
+    return Schematic(job.sheets(page), job)
 
 
 def _job(source: Job | str | Path) -> Job:
@@ -143,6 +144,7 @@ class Schematic:
     """A finished schematic on one or more sheets. A notebook shows the first sheet."""
 
     sheets: Sequence[Sheet]
+    job: Job
 
     def _repr_svg_(self) -> str:
         text = svg_text(self.sheets[0])
@@ -150,4 +152,6 @@ class Schematic:
 
     def save(self, path: str | Path, dpi: int = 200) -> tuple[Path, ...]:
         """Writes the sheets; the suffix picks the format. Returns the files written."""
-        return write(self.sheets, Path(path), dpi=dpi)
+        path = Path(path)
+        states = self.job.state_sheets(self.job.states, "fit") if shows_states(path.suffix) else ()
+        return write((*self.sheets, *states), path, dpi=dpi)

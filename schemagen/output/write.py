@@ -1,7 +1,8 @@
 """Writes sheets to files: the suffix picks the format, and a file appears whole or not at all.
 
 A format is a module of this folder named as_*.py with SUFFIX and encode(sheets, dpi) -> the bytes of each file: one
-for every sheet, or one for all of them.
+for every sheet, or one for all of them. One that can show a drawing in its states has STATES = True: it is given the
+plain sheet first, then one for each state.
 """
 
 import os
@@ -35,6 +36,11 @@ def format_of(suffix: str) -> ModuleType:
     if module is None:
         raise UnknownSuffix(f"cannot write {suffix or 'a file without suffix'}; use {', '.join(sorted(formats()))}")
     return module
+
+
+def shows_states(suffix: str) -> bool:
+    """True if the format with that suffix wants the sheets of the states too. Raises UnknownSuffix."""
+    return getattr(format_of(suffix), "STATES", False)
 
 
 def encode(sheets: Sequence[Sheet], suffix: str, dpi: int = 200) -> tuple[bytes, ...]:
