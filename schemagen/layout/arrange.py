@@ -79,12 +79,15 @@ def _arranged(network, section, blocks, ends, exits, found: Scene, up: Gravity) 
 
 
 def _closer(placed: list[Shape], wires: list[Wire], near: Near):
-    """All moved closer together along both axes in turn."""
-    for _ in range(ROUNDS):
-        for axis in "xy":
-            closer = compacted(placed, wires, axis, near)
-            if closer:
-                placed, wires = closer
+    """All moved closer together along both axes in turn, until nothing moves."""
+    stood = 0
+    for axis in "xy" * ROUNDS:
+        closer = compacted(placed, wires, axis, near)
+        stood = stood + 1 if closer is None or closer[0] is placed else 0
+        if closer:
+            placed, wires = closer
+        if stood == 2:
+            break
     return placed, wires
 
 

@@ -28,9 +28,11 @@ _FIGURES = {
 
 
 def caption_lines(part: Part) -> tuple[str, ...]:
-    """Tag, label and one setting. Tees have none; neither have shapes that carry no name."""
+    """Tag, label and one setting. Tees have none; a connector to another sheet only says where it leads."""
     if part.kind.shape == "tee":
         return ()
+    if part.leads_on:
+        return (part.texts["caption"],)
     lines = [part.tag, *broken(part.label, LONGEST_LINE if part.kind.shape == "major" else SHORT_LINE)]
     figure = next((part.texts[k] for k in _FIGURES.get(part.kind.family, ("setting",)) if k in part.texts), "")
     if figure and figure not in part.label:

@@ -21,6 +21,12 @@ CLEARANCE = {
     ("part", "place"): 20, ("pipe", "place"): 10, ("label", "place"): 10,
 }  # fmt: skip
 
+CLEAR_OF = {
+    s: {t: CLEARANCE[min(s, t), max(s, t)] for t in ("label", "part", "pipe", "place")}
+    for s in ("label", "part", "pipe", "place")
+}
+"""The same by either of the two."""
+
 
 @dataclass(frozen=True)
 class Wire:
@@ -163,44 +169,33 @@ class _Compaction:
 
     def _rules(self) -> dict[tuple[int, int], int]:
         """For things that face each other: how far apart their points have to stay."""
-        order = sorted(range(len(self.things)), key=lambda i: (self._lo(i) + self._hi(i), self._lo(i), i))
+        things, start = self.things, self.start
+        low = [start[t.point] + t.lo for t in things]
+        high = [start[t.point] + t.hi for t in things]
         rows: dict[int, list[int]] = {}
         rules: dict[tuple[int, int], int] = {}
-        for i in order:
-            t = self.things[i]
+        for i in sorted(range(len(things)), key=lambda i: (low[i] + high[i], low[i], i)):
+            t = things[i]
+            point, near, far, clearance = t.point, t.near, t.far, CLEAR_OF[t.sort]
             seen: dict[int, None] = {}
-            for row in range((t.near - 20) // ROW, (t.far + 20) // ROW + 1):
+            for row in range((near - 20) // ROW, (far + 20) // ROW + 1):
                 line = rows.setdefault(row, [])
-                for j in line:
-                    seen[j] = None
+                seen.update(dict.fromkeys(line))
                 line.append(i)
                 if len(line) > DEPTH:
                     del line[0]
             for j in seen:
-                self._face(j, i, rules)
+                s = things[j]
+                clear = clearance[s.sort]
+                if s.point == point or s.near - clear >= far or near - clear >= s.far:
+                    continue
+                have = low[i] - high[j]
+                gap = s.hi - t.lo + (clear if have > clear else have)
+                key = (s.point, point)
+                if gap > rules.get(key, gap - 1):
+                    rules[key] = gap
+                    self.facing[key] = (j, i)
         return rules
-
-    def _lo(self, i: int) -> int:
-        t = self.things[i]
-        return self.start[t.point] + t.lo
-
-    def _hi(self, i: int) -> int:
-        t = self.things[i]
-        return self.start[t.point] + t.hi
-
-    def _face(self, j: int, i: int, rules: dict[tuple[int, int], int]) -> None:
-        s, t = self.things[j], self.things[i]
-        if s.point == t.point:
-            return
-        clear = CLEARANCE[tuple(sorted((s.sort, t.sort)))]
-        if s.near - clear >= t.far or t.near - clear >= s.far:
-            return
-        have = self._lo(i) - self._hi(j)
-        gap = s.hi - t.lo + min(clear, max(have, 0) if have >= 0 else have)
-        key = (s.point, t.point)
-        if gap > rules.get(key, gap - 1):
-            rules[key] = gap
-            self.facing[key] = (j, i)
 
     def _wall_rules(self, walls: Mapping[int, str], rules: dict[tuple[int, int], int]) -> None:
         at = {n: next(iter(self.shapes[n].open.values())).at.x for n in walls}
@@ -291,6 +286,8 @@ class _Compaction:
     def _moved(self, at: Sequence[int]):
         low = min(at[t.point] + t.lo for t in self.things)
         shift = [p - s - low for p, s in zip(at, self.start, strict=True)]
+        if not any(shift):
+            return self.shapes, self.wires
         shapes = [s.moved(0, shift[n]) if self.flip else s.moved(shift[n], 0) for n, s in enumerate(self.shapes)]
         wires = []
         for n, wire in enumerate(self.wires):

@@ -2,16 +2,16 @@
 
 import random
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from schemagen.layout.paths import Ladder, Node
 from schemagen.layout.shapes import End, Shape
 
 SEED = 20
-SWEEPS = 10
-SIFTED = 60
-
+SWEEPS = 6
+SIFTED, SIFTINGS = 60, 8
+"""Most nodes of a level that are each tried at every place of it, and how often all are gone through."""
 
 FAR = 1e7
 
@@ -75,6 +75,9 @@ class _Order:
         for n, column in enumerate(self.columns):
             for v in column:
                 self.column[v] = n
+        self.bound = [
+            self.column[v] >= 0 or any(far.same for far in (*self.left[v], *self.right[v])) for v in range(count)
+        ]
         self.least = 0
         self.pos = [0] * (count + len(wish))
         for n, (block, (side, rank)) in enumerate(wish.items()):
@@ -109,12 +112,13 @@ class _Order:
             for i, v in enumerate(row):
                 self.pos[v] = i
 
-    def best(self, rounds: int, like: Ladder | None) -> list[list[int]]:
+    def best(self, rounds: int, like: Ladder | None, changed: Collection[int]) -> list[list[int]]:
         """The best order found from a few starts, each fixed by its number; the first like another ladder."""
         kept, least = None, None
         for n in range(-1 if like else 0, rounds):
+            among = range(len(self.levels))
             if n < 0:
-                self._set_like(like)
+                among = self._set_like(like, changed)
             if n > 0:
                 rng = random.Random(SEED + n)
                 for row in self.levels:
@@ -123,7 +127,7 @@ class _Order:
                 self._set(i, self._in_columns(row))
             if n >= 0:
                 self._sweep(SWEEPS)
-            self._sift()
+            self._sift(among)
             crossings = self.crossings() + INVERTED * self.inversions() + self.strays()
             if least is None or crossings < least:
                 kept, least = [list(row) for row in self.levels], crossings
@@ -132,11 +136,20 @@ class _Order:
         self.least = least or 0
         return kept or self.levels
 
-    def _set_like(self, other: Ladder) -> None:
-        """Every level in the order of another ladder that has nearly the same nodes."""
-        at = {_name(n): p for row in other.levels for p, n in enumerate(other.nodes[v] for v in row)}
+    def _set_like(self, other: Ladder, changed: Collection[int]) -> set[int]:
+        """Every level in the order of another ladder that has nearly the same nodes; the levels that differ from it.
+
+        `changed` are the blocks that have another shape there.
+        """
+        nodes = self.ladder.nodes
+        theirs = [[_name(other.nodes[v]) for v in row] for row in other.levels]
+        at = {name: p for row in theirs for p, name in enumerate(row)}
+        differ = {nodes[v].level for v in range(len(nodes)) if nodes[v].block in changed}
         for i, row in enumerate(self.levels):
-            self._set(i, sorted(row, key=lambda v: at.get(_name(self.ladder.nodes[v]), self.pos[v])))
+            self._set(i, sorted(row, key=lambda v: at.get(_name(nodes[v]), self.pos[v])))
+            if i >= len(theirs) or [_name(nodes[v]) for v in self.levels[i]] != theirs[i]:
+                differ.add(i)
+        return {n for i in differ for n in (i - 1, i, i + 1) if 0 <= n < len(self.levels)}
 
     def _set(self, i: int, row: list[int]) -> None:
         self.levels[i] = row
@@ -218,10 +231,7 @@ class _Order:
 
     def _pair(self, u: int, v: int) -> float:
         """Crossings saved if neighbours u above v trade places, and what that rights of flows and of what is high."""
-        warm, lift = self.warm, self.lift
-        total = INVERTED * (warm[v] - warm[u]) / 2 if warm[u] * warm[v] < 0 else 0
-        if lift[u] != lift[v]:
-            total += _stray(lift[u], lift[v]) - _stray(lift[v], lift[u])
+        total = self._rights(u, v)
         for beside in (self.left, self.right):
             if beside[u] and beside[v]:
                 of_u, of_v = self._keys(beside[u], v, self.pos[v]), self._keys(beside[v], u, self.pos[u])
@@ -239,18 +249,72 @@ class _Order:
                 out.append(FAR - p if not same else p if p > at else 2 * FAR + p)
         return out
 
-    def _sift(self) -> None:
-        """Each node, level by level, goes to the place of its level where least crosses, as long as that saves any."""
-        for _ in range(8):
-            better = False
-            for i, row in enumerate(self.levels):
-                if len(row) > SIFTED:
-                    better |= self._swap_level(i)
-                    continue
-                for v in list(row):
-                    better |= self._sift_node(i, v)
-            if not better:
+    def _sift(self, among: Collection[int]) -> None:
+        """Each node goes to the place of its level where least crosses, as long as that saves any.
+
+        `among` are the levels to begin with: in the others nothing is to be gained until a level beside them changes.
+        """
+        open_ = set(among)
+        for _ in range(SIFTINGS):
+            for i in range(len(self.levels)):
+                if i in open_:
+                    open_.discard(i)
+                    if self._sift_level(i):
+                        open_ |= {n for n in (i - 1, i, i + 1) if 0 <= n < len(self.levels)}
+            if not open_:
                 break
+
+    def _sift_level(self, i: int) -> bool:
+        row = self.levels[i]
+        if len(row) > SIFTED:
+            return self._swap_level(i)
+        if not any(self.bound[v] for v in row):
+            return self._sift_free(i)
+        better = False
+        for v in list(row):
+            better |= self._sift_node(i, v)
+        return better
+
+    def _sift_free(self, i: int) -> bool:
+        """Sifts a level in which no node's chords depend on where another stands: each pair is looked at once."""
+        row, pos = self.levels[i], self.pos
+        ends = {v: [[pos[f.node] + f.rank for f in beside[v]] for beside in (self.left, self.right)] for v in row}
+        known: dict[tuple[int, int], float] = {}
+
+        def gain(u: int, v: int) -> float:
+            if (u, v) not in known:
+                of_u, of_v = ends[u], ends[v]
+                total = self._rights(u, v)
+                for n in (0, 1):
+                    for a in of_u[n]:
+                        for b in of_v[n]:
+                            total += (a > b) - (a < b)
+                known[u, v], known[v, u] = total, -total
+            return known[u, v]
+
+        better = False
+        for v in list(row):
+            start = best_at = pos[v]
+            best = 0.0
+            for way in (range(start - 1, -1, -1), range(start + 1, len(row))):
+                saved = 0.0
+                for j in way:
+                    saved += gain(row[j], v) if j < start else gain(v, row[j])
+                    if saved > best + 1e-9:
+                        best, best_at = saved, j
+            if best_at != start:
+                row.insert(best_at, row.pop(start))
+                self._set(i, row)
+                better = True
+        return better
+
+    def _rights(self, u: int, v: int) -> float:
+        """What it is worth in crossings if u above v trade places, for flows and for what belongs high."""
+        warm, lift = self.warm, self.lift
+        total = INVERTED * (warm[v] - warm[u]) / 2 if warm[u] * warm[v] < 0 else 0
+        if lift[u] != lift[v]:
+            total += _stray(lift[u], lift[v]) - _stray(lift[v], lift[u])
+        return total
 
     def _sift_node(self, i: int, v: int) -> bool:
         row, start = self.levels[i], self.pos[v]
@@ -383,14 +447,16 @@ def columns_of(ladder: Ladder) -> list[list[int]]:
 
 
 def ordered(
-    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish, like: Ladder | None = None
+    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish, like: Ladder | None = None,
+    changed: Collection[int] = (),
 ) -> tuple[list[list[int]], float]:
     """The nodes of each level from top to bottom, and the crossings that makes, with a bit for each return on high.
 
-    `like` is a ladder in order that this one may be nearly like. After: tees of one column keep its order.
+    `like` is a ladder in the best order that could be found for it, which this one may be nearly like; the blocks
+    `changed` have another shape in it. After: tees of one column keep its order.
     """  # fmt: skip
     order = _Order(ladder, shapes, wish)
-    return order.best(rounds, like), order.least
+    return order.best(rounds, like, changed), order.least
 
 
 def ways_round(ladder: Ladder, shapes: Sequence[Shape | None]) -> dict[End, int]:

@@ -57,7 +57,7 @@ def scene(
                 if tries <= 0:
                     return maker.polished(best)
                 tries -= 1
-                other = maker.made(level_, shape_, 1, best.ladder)
+                other = maker.made(level_, shape_, 1, best)
                 if other.cost < best.cost:
                     best = other
         if best.cost >= before and not near:
@@ -75,11 +75,12 @@ class _Maker:
             self.at[k.left].append(k)
             self.at[k.right].append(k)
 
-    def made(self, level: tuple[int, ...], shape: tuple[int, ...], rounds: int, like: Ladder | None = None) -> Scene:
+    def made(self, level: tuple[int, ...], shape: tuple[int, ...], rounds: int, like: Scene | None = None) -> Scene:
         shapes = [b.shapes[n] if b.shapes else None for b, n in zip(self.blocks, shape, strict=True)]
         own = spread(self.blocks, self.links, level)
         lad = ladder(self.blocks, shapes, self.links, own, self.ends, self.up)
-        lad.levels, crossings = ordered(lad, shapes, rounds, self.wish, like)
+        changed = [n for n, (a, b) in enumerate(zip(like.shape, shape, strict=True)) if a != b] if like else ()
+        lad.levels, crossings = ordered(lad, shapes, rounds, self.wish, like and like.ladder, changed)
         back = sum(_turns_back(lad, way) for way in lad.ways)
         crossings += sum(s.crossings for s in shapes if s is not None)
         cost = CROSSING * crossings + BACK * back + PASS * len(lad.nodes)
@@ -91,7 +92,7 @@ class _Maker:
         return out
 
     def polished(self, best: Scene) -> Scene:
-        return min(best, self.made(best.level, best.shape, 8, best.ladder), key=lambda s: s.cost)
+        return min(best, self.made(best.level, best.shape, 8, best), key=lambda s: s.cost)
 
     def moves(self, at: Scene, n: int, fixed: Mapping[int, str]):
         for m in range(len(self.blocks[n].shapes)):
