@@ -18,7 +18,7 @@ def encode(sheets: Sequence[Sheet], dpi: int = 0) -> tuple[bytes, ...]:
 
 
 def sheet_data(sheet: Sheet) -> dict:
-    """What a template needs to show a sheet: its size in millimetres, its picture, and its words for those who listen."""
+    """What a template needs to show a sheet: its size in millimetres, its picture, and words for those who hear it."""
     return {
         "width": sheet.width,
         "height": sheet.height,

@@ -23,7 +23,7 @@ from schemagen.papers.paper import (
     Piece,
     Points,
 )
-from schemagen.sheets.typeset import line_step, shortened
+from schemagen.sheets.typeset import shortened
 
 MM_PER_POINT = 25.4 / 72
 UPRIGHT, LANDSCAPE = 175.0, 262.0
@@ -34,7 +34,7 @@ CELL_SIDES = 3.0
 """White at the left and right of a cell's text, together."""
 
 LEAST_COLUMN, BLANK_COLUMN, MOST_ASKED = 9.0, 20.0, 70.0
-"""Least widths of a column and of one with blanks to write in; what cells ask for beyond the last is broken in lines."""
+"""Least widths of a column and of one with blanks to write in; what cells ask for beyond the last goes into lines."""
 
 LONG_CELL = 1200
 """Characters beyond which a row or a box of cautions may be broken between two pages."""
