@@ -73,7 +73,21 @@ class Facts:
 
     def parts(self, *kinds: str) -> Iterator[Part]:
         """Parts of these kinds, in the order of the list."""
-        return (part for part in self.network.parts.values() if part.kind.name in kinds)
+        if len(kinds) == 1:
+            return iter(self._of_kind.get(kinds[0], ()))
+        wanted = [part for kind in dict.fromkeys(kinds) for part in self._of_kind.get(kind, ())]
+        return iter(sorted(wanted, key=lambda part: self._number[part.tag]))
+
+    @cached_property
+    def _of_kind(self) -> dict[str, list[Part]]:
+        parts: dict[str, list[Part]] = {}
+        for part in self.network.parts.values():
+            parts.setdefault(part.kind.name, []).append(part)
+        return parts
+
+    @cached_property
+    def _number(self) -> dict[str, int]:
+        return {tag: n for n, tag in enumerate(self.network.parts)}
 
     @cached_property
     def givers(self) -> tuple[Part, ...]:

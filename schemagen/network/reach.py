@@ -5,7 +5,7 @@ out through a relief valve, and nothing passes through the outside of the system
 """
 
 from collections import deque
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -24,13 +24,17 @@ BLOCKABLE = ("strainer", "magnetic-filter", "pool-filter")
 
 
 class Way(NamedTuple):
-    """A wet passage seen from one of its ports. `forward`: water may go this way; it may go back if `both`."""
+    """A wet passage seen from one of its ports. `forward`: water may go this way; it may go back if `both`.
+
+    `held`: it is open only if its part is said to stand in one of its positions.
+    """
 
     to: PortId
     tag: str
     positions: tuple[str, ...]
     forward: bool
     both: bool
+    held: bool = False
 
 
 @dataclass(frozen=True)
@@ -174,26 +178,36 @@ class Reach:
         self, starts: Iterable[PortId], positions: Positions, without: Collection[str], back: bool = False
     ) -> dict[PortId, PortId | None]:
         came: dict[PortId, PortId | None] = dict.fromkeys(starts)
+        piped, onward = self.piped_to, self._backwards if back else self._forwards
         queue = deque(came)
         while queue:
             port = queue.popleft()
-            for other in (*self.piped_to[port], *self._onward(port, positions, without, back)):
+            for other in piped[port]:
                 if other not in came:
                     came[other] = port
                     queue.append(other)
+            if port.tag not in without:
+                for way in onward[port]:
+                    if way.to not in came and (not way.positions or _is_open(way, positions)):
+                        came[way.to] = port
+                        queue.append(way.to)
         return came
 
-    def _onward(self, port: PortId, positions: Positions, without: Collection[str], back: bool = False) -> list[PortId]:
-        if port.tag in without:
-            return []
-        pump = self.network.parts[port.tag].kind.driver == "pump"
-        return [
-            way.to
-            for way in self.ways[port]
-            if (way.forward if not back else way.both or not way.forward)
-            and _is_open(way, positions)
-            and not (pump and way.positions == ("off",) and positions.get(port.tag) != "off")
-        ]
+    @cached_property
+    def _forwards(self) -> dict[PortId, list[Way]]:
+        return self._onward(lambda way: way.forward)
+
+    @cached_property
+    def _backwards(self) -> dict[PortId, list[Way]]:
+        return self._onward(lambda way: way.both or not way.forward)
+
+    def _onward(self, leads: Callable[[Way], bool]) -> dict[PortId, list[Way]]:
+        """The ways that lead on from each port. Water runs back through a pump only if that is said to be off."""
+        pumps = {tag for tag, part in self.network.parts.items() if part.kind.driver == "pump"}
+        return {
+            port: [w._replace(held=w.tag in pumps and w.positions == ("off",)) for w in ways if leads(w)]
+            for port, ways in self.ways.items()
+        }
 
     def chain(self, start: PortId, end: PortId, positions: Positions = ANY) -> tuple[str, ...]:
         """Tags of the parts that every way of the water from start to end passes, in order; () if there is no way.
@@ -207,7 +221,8 @@ class Reach:
             return ()
         flow = nx.DiGraph()
         for port in region:
-            flow.add_edges_from((port, o) for o in (*self.piped_to[port], *self._onward(port, positions, ())))
+            flow.add_edges_from((port, other) for other in self.piped_to[port])
+            flow.add_edges_from((port, way.to) for way in self._forwards[port] if _is_open(way, positions))
         above = nx.immediate_dominators(flow, start)
         ports = [end]
         while ports[-1] != start:
@@ -282,7 +297,7 @@ _Partition = tuple[dict[PortId, int], list[list[PortId]]]
 
 
 def _is_open(way: Way, positions: Positions) -> bool:
-    return not way.positions or way.tag not in positions or positions[way.tag] in way.positions
+    return not way.positions or (positions[way.tag] in way.positions if way.tag in positions else not way.held)
 
 
 def _is_tap(kind: PartKind, passage: Passage) -> bool:

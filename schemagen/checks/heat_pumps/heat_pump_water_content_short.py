@@ -76,10 +76,12 @@ def _volume(facts, unit, state) -> tuple[float, list[str]]:
     """Water that shares the unit's in this state, and takers or stores whose volume is not given."""
     reached = facts.reach.in_state(PortId(unit.tag, unit.kind.gives[0]), state.positions)
     total, missing = 0.0, []
-    for tag in dict.fromkeys(port.tag for port in reached):
+    names: dict[str, set[str]] = {}
+    for port in reached:
+        names.setdefault(port.tag, set()).add(port.port)
+    for tag, touched in names.items():
         part = facts.network.parts[tag]
-        names = {port.port for port in reached if port.tag == tag}
-        if names & set(part.kind.takes):
+        if touched & set(part.kind.takes):
             key = "coil-volume" if part.kind.store == "wholesome" else "volume"
             volume = part.value(key)
             missing += [tag] if volume is None else []
