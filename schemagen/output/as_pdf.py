@@ -7,7 +7,6 @@ from schemagen.output.plain_text import plain
 from schemagen.output.typesetting import typeset
 from schemagen.sheets.sheet import Sheet
 
-SUFFIX = ".pdf"
 LANGUAGE = "en"
 
 

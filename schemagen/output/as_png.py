@@ -8,7 +8,6 @@ from schemagen.base.text import FAMILY, FONT_FILES
 from schemagen.output.as_svg import svg_text
 from schemagen.sheets.sheet import CannotDraw, Sheet
 
-SUFFIX = ".png"
 MM_PER_INCH = 25.4
 MOST_DOTS = 60_000_000
 """Most dots of one picture; beyond that memory runs short before anyone could look at it."""

@@ -1,7 +1,7 @@
 """Writes sheets to files: the suffix picks the format, and a file appears whole or not at all.
 
-A format is a module of this folder named as_*.py with SUFFIX and encode(sheets, dpi) -> the bytes of each file: one
-for every sheet, or one for all of them. One that can show a drawing in its states has STATES = True: it is given the
+A format is a module of this folder named after its suffix, as_<suffix>.py, with encode(sheets, dpi) -> the bytes of each
+file: one for every sheet, or one for all of them. One that can show a drawing in its states has STATES = True: it is given the
 plain sheet first, then one for each state.
 """
 
@@ -23,19 +23,17 @@ class UnknownSuffix(CannotDraw):
 
 
 @cache
-def formats() -> dict[str, ModuleType]:
-    """Modules by suffix, in alphabetical order of their names."""
-    names = sorted(m.name for m in pkgutil.iter_modules(schemagen.output.__path__) if m.name.startswith("as_"))
-    modules = [import_module(f"schemagen.output.{name}") for name in names]
-    return {module.SUFFIX: module for module in modules}
+def formats() -> tuple[str, ...]:
+    """The suffixes that there is a format for, in alphabetical order."""
+    names = (m.name for m in pkgutil.iter_modules(schemagen.output.__path__))
+    return tuple(sorted(f".{name.removeprefix('as_')}" for name in names if name.startswith("as_")))
 
 
 def format_of(suffix: str) -> ModuleType:
     """The format with that suffix. Raises UnknownSuffix."""
-    module = formats().get(suffix.lower())
-    if module is None:
-        raise UnknownSuffix(f"cannot write {suffix or 'a file without suffix'}; use {', '.join(sorted(formats()))}")
-    return module
+    if suffix.lower() not in formats():
+        raise UnknownSuffix(f"cannot write {suffix or 'a file without suffix'}; use {', '.join(formats())}")
+    return import_module(f"schemagen.output.as_{suffix.lower()[1:]}")
 
 
 def shows_states(suffix: str) -> bool:
