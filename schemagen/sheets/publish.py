@@ -52,7 +52,7 @@ class DoesNotFit(CannotDraw):
 class Leaf:
     """One drawing and what is to stand round it besides the frame.
 
-    head      data of the title block
+    head      data of the title block; `number` is the sheet's number, its place in the row if not given
     notes     paragraphs below the drawing; `large` sets them in the plain size on small sheets too
     cautions  paragraphs below the notes
     report    the findings that are listed, None for none
@@ -67,6 +67,7 @@ class Leaf:
     sections: Drawing | None = None
     symbols: Drawing | None = None
     large: bool = False
+    number: str = ""
 
 
 @dataclass(frozen=True)
@@ -227,7 +228,7 @@ def _sheet(page: Page, scale: float, furniture: _Furniture, leaf: Leaf, style: S
     columns_x = right - PAD - furniture.columns.count * (furniture.column_width + GAP) + GAP
     blocks = (
         frame(page, style),
-        title_block(leaf.head, page.name, right - block_w, bottom - HEIGHT, block_w, style, number),
+        title_block(leaf.head, page.name, right - block_w, bottom - HEIGHT, block_w, style, leaf.number or number),
         *(_moved(block, columns_x, top) for block in furniture.columns.blocks),
         _moved(Block("notes", furniture.notes), left, bottom - furniture.band + PAD / 2),
         _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
