@@ -28,9 +28,14 @@ _FIGURES = {
 
 
 def caption_lines(part: Part) -> tuple[str, ...]:
-    """Tag, label and one setting. Tees have none; a connector to another sheet only says where it leads."""
+    """Tag, label and one setting. Tees have none; a connector to another sheet only says where it leads.
+
+    The text `lines` of a part that was put together for a drawing is what is written instead.
+    """
     if part.kind.shape == "tee":
         return ()
+    if "lines" in part.texts:
+        return tuple(part.texts["lines"].split("\n"))
     if part.leads_on:
         return (part.texts["caption"],)
     lines = [part.tag, *broken(part.label, LONGEST_LINE if part.kind.shape == "major" else SHORT_LINE)]
