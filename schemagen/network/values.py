@@ -51,9 +51,14 @@ def split(text: str) -> list[str]:
 
 
 def table(text: str) -> dict[str, str]:
-    """The pairs of a table in its canonical text: "a: hot-water, b: heating"."""
+    """The pairs of a table in its canonical text: "a: hot-water, b: heating" or "0 L/min: 60 kPa, 40 L/min: 35 kPa"."""
     pairs = (item.partition(":") for item in split(text))
-    return {word(key): value.strip() for key, _, value in pairs}
+    return {_key(key.strip()): value.strip() for key, _, value in pairs}
+
+
+def _key(text: str) -> str:
+    """A word, or a quantity as it is written."""
+    return text if text[:1].isdigit() else word(text)
 
 
 def _flag(text: str, attribute: Attribute) -> bool:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from functools import cached_property
 
 from schemagen.network.network import Network
+from schemagen.operation.circuit import Circuit
 from schemagen.operation.moves import Flow, Solver
 from schemagen.operation.states import State, find_states, source_states
 
@@ -47,6 +48,10 @@ class Operation:
         if known is None or known[0] != state:
             known = self._flows[state.name] = state, self._solver(state).flow(state)
         return known[1]
+
+    def circuit(self, state: State) -> Circuit:
+        """The points and links on which the flow of a state is worked out."""
+        return self._solver(state).circuit
 
     def _solver(self, state: State) -> Solver:
         return self._when_filling if state.sort == "filling" else self._in_use

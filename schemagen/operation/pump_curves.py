@@ -1,9 +1,8 @@
 """What a pump gives at a flow: pressure rise and slope, for the network solve and for the sizes."""
 
 import math
+from bisect import bisect_right
 from dataclasses import dataclass
-
-import numpy as np
 
 from schemagen.base.bad_input import BadInput, above_zero, not_negative
 
@@ -65,7 +64,7 @@ class TableCurve:
 
     def _at_full_speed(self, q: float) -> tuple[float, float]:
         x, y = self.flows_m3s, self.rises_pa
-        i = min(max(int(np.searchsorted(x, q, side="right")) - 1, 0), len(x) - 2)
+        i = min(max(bisect_right(x, q) - 1, 0), len(x) - 2)
         h = x[i + 1] - x[i]
         chord = (y[i + 1] - y[i]) / h
         slopes = (chord, chord) if self.straight else (self._slope(i), self._slope(i + 1))

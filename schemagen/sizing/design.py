@@ -1,13 +1,13 @@
 """The design of a network in each state: flows wanted by emitters and sources, carried on, and the temperatures."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
 from schemagen.operation.circuit import is_joint
-from schemagen.operation.moves import Inside
+from schemagen.operation.moves import Edge, Inside
 from schemagen.operation.states import State
 from schemagen.parts.kind import OUTSIDE
 from schemagen.sizing.carry import IN_RING, Carried, carry, total
@@ -15,21 +15,14 @@ from schemagen.sizing.emitters import USUAL_DOWNWARD, loop_flow, radiator_output
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.flow import carried_flow, flow_for_heat
 from schemagen.sizing.known import Known, attempt, first_known, known_of, listed, once, unique, usual, work
-from schemagen.sizing.plant import HEAT_PUMPS, PRACTICE, Plant, giving, taking
+from schemagen.sizing.plant import HEAT_PUMPS, MIXERS, PRACTICE, Plant, giving, taking
+from schemagen.sizing.solved import SOURCE, Solved, solved
 from schemagen.sizing.warm import Stream, warm
 
 DESIGN_STATES = ("named", "all-calls", "call")
 """Sorts of state in which heat is carried, the fullest first."""
 
 MOVING_STATES = (*DESIGN_STATES, "tap-open")
-
-MIXERS = {
-    "mixing-set": ("source-flow", "load-return", "load-flow"),
-    "heating-mixing-valve": ("hot", "cold", "mixed"),
-    "four-port-mixing-valve": ("source-flow", "load-return", "load-flow"),
-    "thermostatic-mixing-valve": ("hot", "cold", "mixed"),
-}
-"""Parts that mix hot and cooler water to a setting: the openings for hot, cold and mixed."""
 
 _SET_FLOW = ("flow-regulator", "balancing-valve", "lockshield-valve", "pump", "wholesome-circulating-pump")
 _ROUNDS = 6
@@ -54,7 +47,8 @@ class Way:
 class InState:
     """What the design gives in one state: the moving ways, the flows given, what is carried, and temperatures by point.
 
-    `lacks` names, for each body of water, the inputs without which its flows stay open.
+    `lacks` names, for each body of water, the inputs without which its flows stay open. `solved` are the ways whose
+    flow is that of the real network, `network` the solve of the state with what it needs or assumes.
     """
 
     state: State
@@ -64,6 +58,8 @@ class InState:
     temperature_c: Mapping[int, float]
     assumes: tuple[str, ...]
     lacks: Mapping[int | None, tuple[str, ...]]
+    solved: frozenset[int] = frozenset()
+    network: Solved | None = None
 
     @cached_property
     def pipe_ways(self) -> Mapping[int, int]:
@@ -80,7 +76,12 @@ class InState:
         return total(shares, self.values) if shares else None
 
     def figure(self, w: int) -> Figure:
-        """The flow of a way as a figure: the sum of the design flows that it carries."""
+        """The flow of a way as a figure: that of the real network, or the sum of the design flows that it carries."""
+        if w in self.solved:
+            return Figure(
+                "flow in the network", abs(self.values[w]), "m³/s", "l/min", source=SOURCE,
+                assumptions=self.network.assumes,
+            )  # fmt: skip
         if not self.carried.shares.get(w):
             return work(carried_flow, Known(needs=self.needs(w)))
         sign = -1 if (self.flow(w) or 0.0) < 0 else 1
@@ -109,6 +110,7 @@ class Design:
     def __init__(self, plant: Plant) -> None:
         self.plant, self.network = plant, plant.network
         self.of = once(self._of, "name")
+        self.real = once(self._real, "name")
         self.heat = once(self._heat, "tag")
         self.flow = once(self._flow, "tag")
         self.source_flow = once(self._source_flow, "tag")
@@ -136,10 +138,14 @@ class Design:
     def at(self, tag: str, name: str) -> int:
         return self.point[OUTSIDE if name == OUTSIDE else PortId(tag, name)]
 
-    def _ways(self, state: State) -> Iterator[Way]:
+    def _ways(self, state: State, network: Solved | None = None) -> Iterator[Way]:
         flow, bodies = self.plant.operation.flow(state), self.plant.waters.body
+
+        def direction(edge: Edge) -> int:
+            return network.direction(edge, flow.direction(edge)) if network else flow.direction(edge)
+
         for pipe in self.network.pipes:
-            if sign := flow.direction(pipe):
+            if sign := direction(pipe):
                 yield Way(self.point[pipe.start], self.point[pipe.end], sign, pipe=pipe.index, body=bodies[pipe.index])
         for part in self.network.parts.values():
             if is_joint(part.kind):
@@ -147,11 +153,10 @@ class Design:
             pairs = dict.fromkeys((p.a, p.b) for p in part.kind.passages if p.sort in ("both", "one-way"))
             for a, b in pairs:
                 start, end = self.at(part.tag, a), self.at(part.tag, b)
-                if not self._in_body(part, a, b) and start != end and (sign := flow.direction(Inside(part.tag, a, b))):
+                if not self._in_body(part, a, b) and start != end and (sign := direction(Inside(part.tag, a, b))):
                     yield Way(start, end, sign, tag=part.tag, a=a, b=b, body=self.plant.body_at(part.tag, a, b))
-            if part.kind.separates and any(
-                flow.into(PortId(part.tag, n)) for n in part.kind.ports if _in_heart(part, n)
-            ):
+            own = [n for n in part.kind.ports if part.kind.separates and _in_heart(part, n)]
+            if any(direction(p) for n in own for p in self.network.pipes_at.get(PortId(part.tag, n), ())):
                 top, bottom = heart(part)
                 body = self.plant.body_at(part.tag, top, bottom)
                 yield Way(
@@ -253,6 +258,32 @@ class Design:
             given |= more
             carried, at = self._settle(state, ways, coils, given, fixed)
         return InState(state, ways, given, carried, at, assumes, self._lacks(state, ways, carried))
+
+    def _real(self, state: State) -> InState:
+        """What the real network gives in a state, where its data are known; design flows elsewhere."""
+        base = self.of(state)
+        network = solved(self.plant, state, lambda tag, a, b: self._inside_mixer(base, tag, a, b))
+        if not network.flow_m3s:
+            return replace(base, network=network)
+        ways = tuple(self._ways(state, network))
+        before = {_key(way): given for way, given in ((base.ways[w], known) for w, known in base.given.items())}
+        given = {w: before[_key(way)] for w, way in enumerate(ways) if _key(way) in before}
+        through = [w for w, way in enumerate(ways) if not self.is_heart(way)]
+        mine = {w: q for w in through if (q := network.flow(self._edge(ways[w]))) is not None}
+        given |= {w: (ways[w].tag or self.network.pipes[ways[w].pipe].name, Known(q)) for w, q in mine.items()}
+        fixed, assumes = self._fixed(state, ways)
+        carried, at = self._settle(state, ways, self._sole_coils(state, ways), given, fixed)
+        lacks = self._lacks(state, ways, carried)
+        return InState(state, ways, given, carried, at, assumes, lacks, frozenset(mine), network)
+
+    def _edge(self, way: Way) -> Edge:
+        return self.network.pipes[way.pipe] if way.pipe >= 0 else Inside(way.tag, way.a, way.b)
+
+    @staticmethod
+    def _inside_mixer(base: InState, tag: str, a: str, b: str) -> Known:
+        w = base.way_inside(tag, a, b)
+        flow = None if w is None else base.flow(w)
+        return Known(flow) if flow is not None else Known(needs=base.needs(w) if w is not None else (f"flow of {tag}",))
 
     def _lacks(self, state: State, ways, carried: Carried) -> dict[int | None, tuple[str, ...]]:
         """By body of water: what its open taps, its takers, or else its pumps and sources do not say of their flow."""
@@ -512,6 +543,10 @@ def heart(part: Part) -> tuple[str, str]:
     """One opening at the top and one at the bottom of a separator's body."""
     names = [n for n in part.kind.ports if _in_heart(part, n)]
     return next(n for n in names if is_top(part, n)), next(n for n in names if is_bottom(part, n))
+
+
+def _key(way: Way) -> tuple:
+    return way.pipe, way.tag, way.a, way.b
 
 
 def _upstream(way: Way) -> int:

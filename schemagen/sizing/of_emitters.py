@@ -9,7 +9,8 @@ from schemagen.sizing.emitters import floor_temperature, loop_length, radiator_r
 from schemagen.sizing.flow import heat_for_flow
 from schemagen.sizing.known import Known, attempt, known_of, listed, work
 from schemagen.sizing.of_flows import as_figure, states, upstream
-from schemagen.sizing.pipes import UNDERFLOOR_LOOP_MOST_PA, find_pipe, limit_flags, limits, loss_per_metre, velocity
+from schemagen.sizing.pipes import UNDERFLOOR_LOOP_MOST_PA, limit_flags, limits, loss_per_metre, velocity
+from schemagen.sizing.resistances import loop_pipe
 from schemagen.sizing.sizes import Size
 
 _TAIL_M = 0.0
@@ -58,7 +59,7 @@ def _underfloor(design: Design, part: Part) -> Iterator[Size]:
 def _loop(design: Design, part: Part, length: Known) -> Iterator[Size]:
     body = design.plant.body_at(part.tag, *part.kind.takes)
     fluid = design.plant.fluid(body) if body is not None else Known(needs=(f"a pipe at {part.tag}",))
-    size, flow = _pipe(part), known_of(design.flow(part))
+    size, flow = loop_pipe(part), known_of(design.flow(part))
     bore, rough = (attempt(lambda s, k=k: getattr(s, k), size) for k in ("bore_m", "roughness_m"))
     speed, per_metre = work(velocity, flow, bore), work(loss_per_metre, flow, bore, rough, fluid)
     if speed.value is not None:
@@ -70,12 +71,3 @@ def _loop(design: Design, part: Part, length: Known) -> Iterator[Size]:
     if loss and loss.value > UNDERFLOOR_LOOP_MOST_PA:
         figure = replace(figure, flags=("more than 25 kPa over one loop (common practice, no source)",))
     yield Size("emitter", part.tag, replace(figure, source="loss per metre times length", formula="R·L"))
-
-
-def _pipe(part: Part) -> Known:
-    """The pipe of a loop as listed, "16x2" or "16x2 multilayer"; 16×2.0 of PE-X where nothing is said."""
-    text = part.value("pipe")
-    if not text:
-        return Known(find_pipe("16×2.0", "pe-x"), (f"{part.tag} is laid in 16×2.0 PE-X (common practice, no source)",))
-    size, _, material = str(text).partition(" ")
-    return attempt(find_pipe, size, material.strip() or "pe-x")

@@ -4,12 +4,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from schemagen.network.network import Part
-from schemagen.sizing.design import MIXERS, MOVING_STATES, Design, InState
+from schemagen.sizing.design import MOVING_STATES, Design, InState
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.flow import difference_for_flow
 from schemagen.sizing.known import Known, listed, unique, work
 from schemagen.sizing.mixing import BALANCE, header, hot_share, mixed_temperature
+from schemagen.sizing.plant import MIXERS
+from schemagen.sizing.resistances import some
 from schemagen.sizing.sizes import Size, StateFlows
+from schemagen.sizing.solved import SOURCE
 
 _FOUR_PIPES = (("primary-flow", "primary-return", "secondary-flow", "secondary-return"),
                ("source-flow", "source-return", "load-flow", "load-return"))  # fmt: skip
@@ -22,11 +25,29 @@ def flow_sizes(design: Design) -> Iterator[Size]:
     for tag in design.plant.source_tags:
         flow = design.source_flow(design.network.parts[tag])
         yield Size("flow", tag, as_figure(flow, "flow that carries the heat", "m³/s", "l/min"))
+    for state in design_states(design):
+        yield from _in_runs(design, state)
     for state in states(design):
-        for run in design.plant.runs:
-            w = state.pipe_ways.get(run.pipes[0].index)
-            if w is not None:
-                yield Size("flow", run.name, state.figure(w), state.state.name, run.indices)
+        if state.solved:
+            yield from (s for s in _in_runs(design, state) if s.figure.name == "flow in the network")
+    yield from _unsolved(design)
+
+
+def _in_runs(design: Design, state: InState) -> Iterator[Size]:
+    for run in design.plant.runs:
+        w = state.pipe_ways.get(run.pipes[0].index)
+        if w is not None:
+            yield Size("flow", run.name, state.figure(w), state.state.name, run.indices)
+
+
+def _unsolved(design: Design) -> Iterator[Size]:
+    """For each water that a pump moves and whose network cannot be solved: what that needs."""
+    needs: dict[str, tuple[str, ...]] = {}
+    for state in states(design):
+        for name, lacks in state.network.lacks.items():
+            needs[name] = unique((*needs.get(name, ()), *lacks))
+    for name, lacks in needs.items():
+        yield Size("flow", name, Figure("flows in the real network", None, "m³/s", source=SOURCE, needs=some(lacks)))
 
 
 def temperature_sizes(design: Design) -> Iterator[Size]:
@@ -45,7 +66,12 @@ def temperature_sizes(design: Design) -> Iterator[Size]:
 
 
 def states(design: Design) -> Iterator[InState]:
-    """The states in which water moves for heat or taps."""
+    """The states in which water moves for heat or taps, as the real network has them where its data are known."""
+    return (design.real(s) for s in design.plant.operation.of_sort(*MOVING_STATES))
+
+
+def design_states(design: Design) -> Iterator[InState]:
+    """The same states with what is wanted in them."""
     return (design.of(s) for s in design.plant.operation.of_sort(*MOVING_STATES))
 
 

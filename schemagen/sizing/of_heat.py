@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from schemagen.network.network import Part
+from schemagen.operation.states import State, has_own_pump
 from schemagen.sizing.balancing import Zone, bypass_flow, bypass_setting, source_flow, zone_states
 from schemagen.sizing.buffer import (
     buffer_volume,
@@ -17,12 +18,12 @@ from schemagen.sizing.buffer import (
 )
 from schemagen.sizing.design import Design, InState, is_emitter
 from schemagen.sizing.figure import Figure, number
-from schemagen.sizing.fittings import part_loss, valve_loss
 from schemagen.sizing.flow import difference_for_flow, heat_for_flow
 from schemagen.sizing.known import Known, attempt, listed, unique, work
 from schemagen.sizing.of_flows import as_figure, states, upstream
-from schemagen.sizing.of_pipes import pump_curve
+from schemagen.sizing.of_pipes import at_bypass, losses_at
 from schemagen.sizing.plant import HEAT_PUMPS, giving
+from schemagen.sizing.resistances import pump_setting, rise_at, some
 from schemagen.sizing.sizes import Size
 
 _TOLD_ZONES = 4
@@ -80,15 +81,17 @@ def _least_flow(design: Design, source: Part, running: list[tuple[InState, int]]
     for state, w in heated:
         flow = state.figure(w)
         yield Size("source", source.tag, work(source_flow, flow, least), state.state.name)
-    zoned = max(heated, key=lambda pair: len(_zones(design, *pair)), default=None)
+    wanted = [(full, w) for state, _ in heated for full in [design.of(state.state)] for w in [_way(full, source)]]
+    zoned = max((pair for pair in wanted if pair[1] is not None), key=lambda p: len(_zones(design, *p)), default=None)
     zones = _zones(design, *zoned) if zoned else ()
     if zones:
         assumes = unique(t for _, known in zoned[0].given.values() for t in known.assumes)
-        yield from _combinations(source, zones, least.value, assumes)
+        yield from _combinations(design, source, zoned[0].state, zones, least.value, assumes)
         open_m3s = sum(zone.flow_m3s for zone in zones if not zone.closes)
         yield Size("source", source.tag, work(bypass_flow, least, Known(open_m3s, assumes)))
-        if any(p.kind.name == "bypass-valve" for p in design.plant.parts_in[zoned[0].ways[zoned[1]].body]):
-            yield Size("source", source.tag, _bypass_setting(source, least))
+        for bypass in design.plant.parts_in[zoned[0].ways[zoned[1]].body]:
+            if bypass.kind.name == "bypass-valve":
+                yield Size("source", bypass.tag, _bypass_setting(design, *zoned, source, least, bypass))
     elif any(_is_separated(design, *pair) for pair in heated):
         yield Size("source", source.tag, work(bypass_flow, least, 0.0, True))
 
@@ -126,28 +129,47 @@ def _is_separated(design: Design, state: InState, w: int) -> bool:
     )
 
 
-def _combinations(source: Part, zones: tuple[Zone, ...], least_m3s: float, assumes) -> Iterator[Size]:
+def _combinations(
+    design: Design, source: Part, full: State, zones: tuple[Zone, ...], least_m3s: float, assumes
+) -> Iterator[Size]:  # fmt: skip
+    """Flow of a source with some zones open: in the real network if its data are known, else the zones' design flow."""
     closing = [z for z in zones if z.closes]
     for zone_state in zone_states(zones, least_m3s):
         n = sum(z.name in zone_state.open_zones for z in closing)
         if len(closing) <= _TOLD_ZONES or n in (1, len(closing)):
+            name = f"open: {', '.join(zone_state.open_zones)}"
+            shut = {z.name: "shut" for z in closing if z.name not in zone_state.open_zones}
+            real = design.real(replace(full, name=name, positions={**full.positions, **shut}))
+            w = _way(real, source)
+            if w in real.solved:
+                yield Size("source", source.tag, work(source_flow, real.figure(w), least_m3s), name)
+                continue
             figure = work(source_flow, Known(zone_state.flow_m3s, assumes), least_m3s)
-            yield Size("source", source.tag, replace(figure, notes=("design flows of the open zones",)),
-                       f"open: {', '.join(zone_state.open_zones)}")  # fmt: skip
+            yield Size("source", source.tag, replace(figure, notes=("design flows of the open zones",)), name)
 
 
-def _bypass_setting(source: Part, least: Known) -> Figure:
-    curve = pump_curve(source)
-    curve = curve if curve or curve.needs else Known(needs=(f"pump-curve of {source.tag}",))
-    rise = attempt(lambda c, q: c.rise(q)[0], curve, least)
-    loss = _loss(source, least)
-    return work(bypass_setting, rise, loss, Known(needs=("design pressure difference at the bypass",)))
+def _bypass_setting(design: Design, state: InState, w: int, source: Part, least: Known, bypass: Part) -> Figure:
+    """From the pump in the source's own run, at the least flow, and what the way through the source loses then."""
+    there = at_bypass(design, state, bypass)
+    own = [k for k in design.beside(state.ways, w) if k not in there.beyond and _same(state, k, w)]
+    tags = [state.ways[k].tag for k in own if state.ways[k].tag]
+    movers = [p for p in map(design.network.parts.get, tags) if p.kind.driver == "pump" or has_own_pump(p)]
+    setting = pump_setting(movers[0]) if movers else Known(needs=(f"a pump in the run of {source.tag}",))
+    rise = attempt(rise_at, setting, least)
+    losses = [loss for k in own for loss in losses_at(design, state, k, least.value)]
+    lost = attempt(lambda *each: sum(each), *losses)
+    constant = Known(movers[0].value("head")) if movers and movers[0].value("mode") == "constant-pressure" else None
+    figure = work(bypass_setting, rise, replace(lost, needs=some(lost.needs)), there.difference,
+                  **({"pump_setting_pa": constant} if constant else {}))  # fmt: skip
+    setting_pa = bypass.value("setting")
+    if figure.value is not None and setting_pa is not None and setting_pa > figure.value:
+        figure = replace(figure, flags=(*figure.flags, f"{bypass.tag} is set higher: it opens too late"))
+    return figure
 
 
-def _loss(source: Part, flow: Known) -> Known | Figure:
-    if source.value("kv") is not None:
-        return work(valve_loss, flow, source.value("kv"))
-    return work(part_loss, flow, listed(source, "pressure-drop"), listed(source, "pressure-drop-at"))
+def _same(state: InState, k: int, w: int) -> bool:
+    """True if two ways carry the same water."""
+    return state.carried.shares.get(k, {}).keys() == state.carried.shares.get(w, {}).keys()
 
 
 # buffers

@@ -3,26 +3,24 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from schemagen.base.bad_input import BadInput
-from schemagen.base.units import UnitError, parse
 from schemagen.network.network import Part, Pipe, PortId
-from schemagen.operation.circuit import is_joint
-from schemagen.operation.pump_curves import TableCurve
+from schemagen.parts.kind import OUTSIDE
 from schemagen.sizing.balancing import balancing_kv
 from schemagen.sizing.design import Design, InState
 from schemagen.sizing.figure import Figure
-from schemagen.sizing.fittings import LOSS_COEFFICIENTS, fitting_loss, part_loss, valve_loss
-from schemagen.sizing.known import Known, attempt, known_of, unique, work
-from schemagen.sizing.of_flows import states
+from schemagen.sizing.known import Known, attempt, unique, work
+from schemagen.sizing.of_flows import design_states, states
 from schemagen.sizing.pipes import largest_flow, limit_flags, limits, loss_per_metre, pipe_content, velocity
 from schemagen.sizing.plant import HEATED, Plant, Run
 from schemagen.sizing.pumps import Path, head, hydraulic_power, index_path, operating_flow, pump_duty
+from schemagen.sizing.resistances import fluid_in, loss_at, part_element, pipe_element, pump_curve, some
 from schemagen.sizing.sizes import Size
-from schemagen.sizing.water import water
+from schemagen.sizing.solved import SOURCE
+
+_SHORT = 0.02
+"""A flow that falls short by less than this share is as wanted. Common practice, no source."""
 
 _BALANCING = ("balancing-valve", "lockshield-valve", "flow-regulator")
-_FITTINGS = {"isolating-valve": "full-bore valve", "check-valve": "check valve", "double-check-valve": "check valve"}
-_HOT_C = 60.0
 
 
 def pipe_sizes(design: Design) -> Iterator[Size]:
@@ -73,16 +71,6 @@ def _duty(plant: Plant, pipe: Pipe, size: Known) -> str:
     return "service" if medium in ("cold", "tempered") else ""
 
 
-def fluid_in(plant: Plant, pipe: Pipe) -> Known:
-    """The liquid in a pipe at the temperature at which it is reckoned."""
-    medium = plant.waters.medium[pipe.index]
-    if medium in HEATED:
-        return plant.fluid(plant.waters.body[pipe.index])
-    if medium in ("hot", "tempered"):
-        return Known(water(_HOT_C), (f"hot water at {_HOT_C:g} °C",))
-    return attempt(water, plant.cold_c)
-
-
 def content_of(plant: Plant, pipes: tuple[Pipe, ...]) -> Figure:
     """Water [m³] in pipes of one size."""
     lengths = [plant.length(p) for p in pipes]
@@ -103,14 +91,39 @@ class Loss:
 
 
 def pump_sizes(design: Design) -> Iterator[Size]:
-    """Duty of every running pump in its fullest state, its head and power, and the balancing valves on its circuits."""
-    done: set[str] = set()
-    for state in states(design):
+    """Duty of every running pump in its fullest state, its head and power, and the balancing valves on its circuits;
+    and what it does in the real network of each state."""
+    fullest: dict[str, tuple[InState, int]] = {}
+    for state in design_states(design):
         for w, way in enumerate(state.ways):
-            part = design.network.parts.get(way.tag)
-            if part and way.tag not in done and state.flow(w) and _drives(state, part, way.b):
-                done.add(way.tag)
-                yield from _of_pump(design, state, w, part)
+            part, flow = design.network.parts.get(way.tag), state.flow(w)
+            if part and flow and _drives(state, part, way.b):
+                known = fullest.get(way.tag)
+                if known is None or abs(flow) > 1.000001 * abs(known[0].flow(known[1])):
+                    fullest[way.tag] = state, w
+    for tag, (state, w) in fullest.items():
+        yield from _of_pump(design, state, w, design.network.parts[tag])
+    for state in states(design):
+        yield from _in_network(design, state)
+
+
+def _in_network(design: Design, state: InState) -> Iterator[Size]:
+    """Flow and pressure of each pump in the real network, and what the bypass valves pass."""
+    wanted = design.of(state.state)
+    for w in sorted(state.solved):
+        tag = state.ways[w].tag
+        part = design.network.parts.get(tag)
+        if part and tag in state.network.rise_pa and _drives(state, part, state.ways[w].b):
+            flow, duty = state.figure(w), wanted.flow(wanted.way_inside(tag, state.ways[w].a, state.ways[w].b))
+            short = duty is not None and flow.value < (1 - _SHORT) * abs(duty)
+            flags = (f"less than the {Figure('', abs(duty), 'm³/s', 'l/min').text} wanted",) if short else ()
+            notes = tuple(text for text in state.network.notes if text.startswith(f"{tag} "))
+            told = replace(flow, name="pump in the network, flow", flags=flags, notes=notes)
+            yield Size("pump", tag, told, state.state.name)
+            rise = Figure("pump in the network, pressure", state.network.rise_pa[tag], "Pa", "kPa", source=SOURCE)
+            yield Size("pump", tag, replace(rise, assumptions=flow.assumptions), state.state.name)
+        elif part and part.kind.name == "bypass-valve":
+            yield Size("pump", tag, replace(state.figure(w), name="bypass in the network, flow"), state.state.name)
 
 
 def _drives(state: InState, part: Part, outlet: str) -> bool:
@@ -123,7 +136,7 @@ def _of_pump(design: Design, state: InState, w: int, pump: Part) -> Iterator[Siz
     yield Size("pump", pump.tag, replace(flow, name="pump duty, flow"), name)
     paths = _paths(design, state, w)
     losses = [loss for _, there in paths for loss in there]
-    needs = _some(unique(text for loss in losses for text in loss.loss.needs))
+    needs = some(unique(text for loss in losses for text in loss.loss.needs))
     assumes = unique(text for loss in losses for text in loss.loss.assumes)
     if needs or not paths:
         duty = work(pump_duty, Known(needs=needs or ("a way round from the pump to a load",)))
@@ -145,25 +158,9 @@ def _path(name: str, losses: list[Loss]) -> Path:
     return Path(name, tuple((loss.name, loss.loss.value) for loss in losses))
 
 
-def _some(needs: tuple[str, ...]) -> tuple[str, ...]:
-    return needs if len(needs) <= 5 else (*needs[:5], f"{len(needs) - 5} more of the kind")
-
-
 def _pipe_at(design: Design, part: Part) -> Pipe:
     names = part.kind.gives or tuple(part.kind.ports)
     return next(p for n in names for p in design.network.pipes_at.get(PortId(part.tag, n), ()))
-
-
-def pump_curve(pump: Part) -> Known:
-    """A pump's curve at full speed from the pairs of the list; falsy without one."""
-    pairs = pump.value("curve") or pump.value("pump-curve")
-    if not pairs:
-        return Known()
-    try:
-        points = sorted((parse(q, "flow", "l/min"), parse(p, "pressure", "kPa")) for q, p in pairs.items())
-        return Known(TableCurve(*(tuple(values) for values in zip(*points, strict=True))))
-    except (UnitError, BadInput) as bad:
-        return Known(needs=(f"curve of {pump.tag}: {bad}",))
 
 
 def _paths(design: Design, state: InState, pump: int) -> list[tuple[str, list[Loss]]]:
@@ -176,59 +173,91 @@ def _paths(design: Design, state: InState, pump: int) -> list[tuple[str, list[Lo
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class AtBypass:
+    """A bypass at design flows: the greatest loss [Pa] of the ways beyond it, and the indices of those ways."""
+
+    difference: Known
+    beyond: frozenset[int] = frozenset()
+
+
+def at_bypass(design: Design, state: InState, bypass: Part) -> AtBypass:
+    """What a bypass valve finds between its ends at the design flows of a state."""
+    start, end = (_on_path(design, state, bypass, name) for name in ("in", "out"))
+    if start is None or end is None or start == end:
+        return AtBypass(Known(needs=(f"water that moves beside {bypass.tag}",)))
+    onward: dict[int, list[tuple[int, int]]] = {}
+    for w, way in enumerate(state.ways):
+        if flow := state.flow(w):
+            here, there = (way.start, way.end) if flow > 0 else (way.end, way.start)
+            onward.setdefault(here, []).append((w, there))
+    return _most_lost(design, state, onward, start, end)
+
+
+def _most_lost(design: Design, state: InState, onward, start: int, end: int) -> AtBypass:
+    """The way from one point to another along which most is lost; of points upstream the last are settled first."""
+    order, seen, todo = [], {start, end}, [(start, iter(onward.get(start, ())))]
+    while todo:
+        here, ways = todo[-1]
+        there = next((there for _, there in ways if there not in seen), None)
+        if there is None:
+            order.append(here)
+            todo.pop()
+        else:
+            seen.add(there)
+            todo.append((there, iter(onward.get(there, ()))))
+    lost: dict[int, Known] = {end: Known(0.0)}
+    beyond = set()
+    for here in order:
+        found = []
+        for w, there in onward.get(here, ()):
+            if there in lost:
+                beyond.add(w)
+                own = (loss.loss for loss in _losses(design, state, w))
+                found.append(attempt(lambda *each: sum(each), lost[there], *own))
+        if found:
+            needs = unique(text for known in found for text in known.needs)
+            lost[here] = Known(needs=needs) if needs else max(found, key=lambda known: known.value)
+    difference = lost.get(start, Known(needs=("a way past the bypass",)))
+    return AtBypass(replace(difference, needs=some(difference.needs)), frozenset(beyond))
+
+
+def _on_path(design: Design, state: InState, bypass: Part, name: str) -> int | None:
+    """The point in moving water to which an opening of a still bypass leads."""
+    moving = {p for w, way in enumerate(state.ways) if state.flow(w) for p in (way.start, way.end)}
+    seen, queue = {PortId(bypass.tag, name)}, [PortId(bypass.tag, name)]
+    while queue:
+        port = queue.pop(0)
+        if design.point[port] in moving:
+            return design.point[port]
+        part = design.network.parts[port.tag]
+        near = [design.network.far_end(p, port) for p in design.network.pipes_at.get(port, ())]
+        if port.tag != bypass.tag:
+            near += [PortId(port.tag, b if a == port.port else a) for a, b in _ways_in(part) if port.port in (a, b)]
+        queue += [other for other in near if other not in seen]
+        seen.update(near)
+    return None
+
+
+def _ways_in(part: Part) -> list[tuple[str, str]]:
+    return [(p.a, p.b) for p in part.kind.passages if p.sort in ("both", "one-way") and OUTSIDE not in (p.a, p.b)]
+
+
 def _losses(design: Design, state: InState, w: int) -> Iterator[Loss]:
-    way, flow = state.ways[w], abs(state.flow(w) or 0.0)
+    way = state.ways[w]
+    name = way.tag or design.network.pipes[way.pipe].name
+    return (Loss(name, loss) for loss in losses_at(design, state, w, state.flow(w) or 0.0))
+
+
+def losses_at(design: Design, state: InState, w: int, flow: float) -> Iterator[Known]:
+    """What a way loses [Pa] at a flow [m³/s]; nothing from pumps and from valves that are still to be set."""
+    way = state.ways[w]
     if way.pipe >= 0:
-        pipe = design.network.pipes[way.pipe]
-        yield Loss(pipe.name, _pipe_loss(design, state, w, pipe, flow))
+        yield loss_at(pipe_element(design.plant, design.network.pipes[way.pipe], 1 if flow >= 0 else -1), flow)
         return
     part = design.network.parts[way.tag]
-    if part.kind.name in _BALANCING or part.kind.driver == "pump":
-        return
-    yield Loss(part.tag, _part_loss(design, part, flow))
-
-
-def _pipe_loss(design: Design, state: InState, w: int, pipe: Pipe, flow: float) -> Known:
-    size, fluid = design.plant.pipe_size(pipe), fluid_in(design.plant, pipe)
-    straight = attempt(
-        lambda length, s, f: length * float(loss_per_metre(flow, s.bore_m, s.roughness_m, f)),
-        design.plant.length(pipe),
-        size,
-        fluid,
-    )
-    bends = int(pipe.values.get("bends") or 0)
-    k = bends * LOSS_COEFFICIENTS["elbow"] + sum(_tee_k(design, state, w, end) for end in (pipe.start, pipe.end))
-    local = attempt(lambda s, f: float(fitting_loss(k, float(velocity(flow, s.bore_m)), f)), size, fluid)
-    return attempt(lambda a, b: a + b, straight, local)
-
-
-def _tee_k(design: Design, state: InState, w: int, end: PortId) -> float:
-    """K [-] of a tee at the pipe's end: its branch, or the run where the water enters."""
-    if not is_joint(design.network.parts[end.tag].kind):
-        return 0.0
-    if end.port == "branch":
-        return LOSS_COEFFICIENTS["tee branch"]
-    way = state.ways[w]
-    enters = design.point[end] == (way.end if (state.flow(w) or 0.0) >= 0 else way.start)
-    return LOSS_COEFFICIENTS["tee run"] if enters else 0.0
-
-
-def _part_loss(design: Design, part: Part, flow: float) -> Known:
-    kv = part.value("kv") or part.value("coil-kv")
-    if kv is not None:
-        return known_of(work(valve_loss, flow, kv, 1000.0))
-    drop, at = part.value("pressure-drop"), part.value("pressure-drop-at")
-    if drop is not None:
-        at_flow = Known(at) if at is not None else Known(needs=(f"pressure-drop-at of {part.tag}",))
-        return known_of(work(part_loss, flow, drop, at_flow))
-    fitting = _FITTINGS.get(part.kind.name)
-    pipe = next((p for n in part.kind.ports for p in design.network.pipes_at.get(PortId(part.tag, n), ())), None)
-    if fitting and pipe:
-        k = LOSS_COEFFICIENTS[fitting]
-        size, fluid = design.plant.pipe_size(pipe), fluid_in(design.plant, pipe)
-        loss = attempt(lambda s, f: float(fitting_loss(k, float(velocity(flow, s.bore_m)), f)), size, fluid)
-        return Known(loss.value, (*loss.assumes, f"{fitting} with K {k:g} at {part.tag}"), loss.needs) if loss else loss
-    return Known(needs=(f"kv or pressure-drop of {part.tag}",))
+    if part.kind.name not in _BALANCING and part.kind.driver != "pump":
+        yield loss_at(part_element(design.plant, part, way.a, way.b), flow)
 
 
 def _balancing(design: Design, state: InState, paths, density: Known) -> Iterator[Size]:

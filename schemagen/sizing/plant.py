@@ -19,6 +19,14 @@ HEAT_PUMPS = ("air-heat-pump", "ground-heat-pump", "heat-pump-indoor-unit")
 FIRES = ("solid-fuel-stove", "wood-boiler")
 HEATED = ("heating-water", "antifreeze-mix", "ground-brine")
 
+MIXERS = {
+    "mixing-set": ("source-flow", "load-return", "load-flow"),
+    "heating-mixing-valve": ("hot", "cold", "mixed"),
+    "four-port-mixing-valve": ("source-flow", "load-return", "load-flow"),
+    "thermostatic-mixing-valve": ("hot", "cold", "mixed"),
+}
+"""Parts that mix hot and cooler water to a setting: the openings for hot, cold and mixed."""
+
 _MEAN = Known(40.0, ("liquid at 40 °C on the mean of flow and return",))
 _FLUID_KEYS = {
     "antifreeze-mix": ("solar-fluid", "antifreeze-mix", "antifreeze"),
