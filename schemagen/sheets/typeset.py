@@ -6,6 +6,10 @@ from schemagen.base.text import LINE_STEP, font_size_for, text_width
 from schemagen.drawing.shape import Text
 
 
+MOST_LETTERS = 2000
+"""No line has more; that a longer text does not fit is plain without measuring it."""
+
+
 def wrapped(text: str, cap: float, width: float, bold: bool = False, most: int = 40) -> tuple[str, ...]:
     """The text in lines of at most `width`; a word too long for a line is cut. Past `most` lines it ends in "…".
 
@@ -14,9 +18,9 @@ def wrapped(text: str, cap: float, width: float, bold: bool = False, most: int =
     size = font_size_for(cap)
     lines, line = [], ""
     for word in text.split():
-        while True:
+        while len(lines) <= most:
             longer = f"{line} {word}" if line else word
-            if text_width(longer, size, bold) <= width:
+            if len(longer) <= MOST_LETTERS and text_width(longer, size, bold) <= width:
                 line = longer
                 break
             if line:
