@@ -7,6 +7,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,6 +33,7 @@ from schemagen.sheets.publish import publish, publish_alike
 from schemagen.sheets.sheet import Sheet
 
 if TYPE_CHECKING:
+    from schemagen.lessons.lesson import Lesson
     from schemagen.sizing.sizes import Sizes
 
 
@@ -133,6 +135,43 @@ def draw(source: Job | str | Path, page: str | None = None) -> "Schematic":
     """The schematic of a list, ready to be shown or saved. `page` as in Job.sheets."""
     job = _job(source)
     return Schematic(job.sheets(page), job)
+
+
+def lesson(
+    source: Job | str | Path, seed: int = 1, papers: int = 4, difficulty: int = 2, title: str | None = None
+) -> "Lesson":
+    """The lesson of a list: build-up sheets, worksheets, questions on states and fault-finding papers, with their keys.
+
+    The same list, seed and difficulty (1 to 3) give the same papers. Raises CannotDraw: see lessons.lesson.
+    """
+    from schemagen.joblist.write import text_of
+    from schemagen.lessons.exercise import Course
+    from schemagen.lessons.lesson import make_lesson
+    from schemagen.operation.state_view import view_of
+
+    job = _job(source)
+    clean = Report((), (), job.report.checks_run)
+
+    def drawn(facts: Facts, report: Report) -> tuple[Drawing, Drawing]:
+        plan = route(lay_out(facts.network, facts.waters), facts.network, facts.waters)
+        plain, marked = (compose(facts.network, facts.waters, plan, said) for said in (clean, report))
+        return plain, marked
+
+    return make_lesson(
+        Course(
+            title=title or job.network.sheet.get("title") or "Piping schematic",
+            list_name=Path(job.list.name).name,
+            mark=sha256(text_of(job.list, "json").encode()).hexdigest(),
+            seed=seed,
+            difficulty=difficulty,
+            facts=job._facts,
+            drawing=compose(job.network, job.waters, job.plan, clean),
+            clean=clean,
+            in_state=lambda state: compose(job.network, job.waters, job.plan, clean, view=view_of(job.operation, state)),
+            drawn=drawn,
+        ),
+        papers,
+    )
 
 
 def _job(source: Job | str | Path) -> Job:
