@@ -206,6 +206,31 @@ def _count(n: int, word: str) -> str:
     return f"{n} {word}{'' if n == 1 else 's'}"
 
 
+@app.command(epilog="Example: schemagen lesson examples/01_one_radiator_circuit.yaml -o lesson --papers 2")
+def lesson(
+    list_: ListArgument,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="New folder for the lesson.")],
+    seed: Annotated[int, typer.Option(min=0, help="Another number gives other blanks and other mistakes.")] = 1,
+    papers: Annotated[int, typer.Option(min=0, max=40, help="How many fault-finding papers, each with its key.")] = 4,
+    difficulty: Annotated[int, typer.Option(min=1, max=3, help="1 easy, 2 usual, 3 hard.")] = 2,
+    title: Annotated[str | None, typer.Option(help="Title of the lesson, if not the list's own.")] = None,
+) -> None:
+    """Write a lesson: build-up sheets, worksheets, questions on states, fault-finding papers, slides; each with its key.
+
+    The same list, seed and difficulty give the same papers again. Fault-finding papers need a list without findings.
+    """
+    from schemagen.output.lesson_files import lesson_files
+    from schemagen.output.write_folder import refuse_existing, write_folder
+    from schemagen.pipeline import lesson as make
+
+    refuse_existing(output)
+    with _working(f"making a lesson of {list_}"):
+        made = make(list_, seed, papers, difficulty, title)
+        written = write_folder(output, lesson_files(made))
+    for path in written:
+        print(path)
+
+
 @app.command(epilog="Example: schemagen check examples/09_heat_pump_with_mistakes.yaml --format text")
 def check(
     lists: Annotated[list[str], typer.Argument(metavar="LIST…", help=LIST_HELP)],
