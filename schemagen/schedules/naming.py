@@ -1,0 +1,34 @@
+"""How parts, places and sets of them are named in tables and sentences."""
+
+from collections.abc import Iterable
+
+from schemagen.network.network import Network, Part
+
+
+def name_of(part: Part) -> str:
+    """The tag, and in brackets what people call it: "R1 (Hall)", "P1 (pump)"."""
+    return f"{part.tag} ({about(part)})"
+
+
+def about(part: Part) -> str:
+    """What people call it: its label, else the room it serves, else its kind."""
+    return part.label or str(part.texts.get("room", "")) or part.kind.title
+
+
+def kind_words(part: Part) -> str:
+    """The kind with a capital first letter, for the cells of tables."""
+    return capital(part.kind.title)
+
+
+def named(network: Network, tags: Iterable[str]) -> str:
+    """Parts as a list in words: "R1 (Hall) and R2 (Living room)"."""
+    return listed(name_of(network.parts[tag]) for tag in tags)
+
+
+def listed(words: Iterable[str]) -> str:
+    *head, last = list(words) or [""]
+    return f"{', '.join(head)} and {last}" if head else last
+
+
+def capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
