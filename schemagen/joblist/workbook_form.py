@@ -22,7 +22,7 @@ _SHEET_FILE = re.compile(r"sheets/.*\.xml$|content\.xml$")
 _FILLED_CELL = re.compile(rb"<(?:\w+:)?c\b[^>]*?\br=[\"']([A-Z]{1,4})(\d{1,9})[\"'][^>/]*>")
 _ROW_OR_CELL = re.compile(rb"<(?:\w+:)?table-(row|cell)\b[^>]*>")
 _REPEATED = re.compile(rb"number-(?:columns|rows)-repeated=[\"'](\d{1,12})[\"']")
-_LIKE_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
+LIKE_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 """Stands for a character in a workbook's texts (ECMA-376 part 1, 22.9.2.19), so a plain one is written escaped."""
 _DATES = {"date", "datum", "fecha", "data", "drawn", "checked", "approved"}
 
@@ -190,7 +190,7 @@ def workbook_bytes(job: JobList) -> bytes:
                 cell = sheet.cell(r, c)
                 cell.number_format = "@"
                 if text:
-                    cell.value = _LIKE_ESCAPE.sub("_x005F_", guarded(text, BOOK_GUARD))
+                    cell.value = LIKE_ESCAPE.sub("_x005F_", guarded(text, BOOK_GUARD))
                     cell.data_type = "s"
         for c in range(len(rows[0])):
             sheet.cell(1, c + 1).font = Font(bold=True)
@@ -199,7 +199,7 @@ def workbook_bytes(job: JobList) -> bytes:
     _offer_kinds(book)
     stream = io.BytesIO()
     book.save(stream)
-    return _timeless(stream.getvalue())
+    return timeless(stream.getvalue())
 
 
 def _offer_kinds(book) -> None:
@@ -218,7 +218,7 @@ def _offer_kinds(book) -> None:
     book["parts"].add_data_validation(offer)
 
 
-def _timeless(data: bytes) -> bytes:
+def timeless(data: bytes) -> bytes:
     """The packed file without the hour it was made."""
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
