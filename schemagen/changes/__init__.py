@@ -1,0 +1,1 @@
+"""What changed between two lists: found, told in words, and drawn."""
