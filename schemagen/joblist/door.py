@@ -53,12 +53,31 @@ Connection = (
 )
 
 
+class RevisionIn(BaseModel):
+    """One issue of the sheet."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    index: Scalar = Field(default="", description="letter or number of the revision")
+    date: Scalar = Field(default="", description="date of issue, such as 2025-03-17")
+    what: Scalar = Field(default="", description="what was done")
+    by: Scalar = Field(default="", description="who did it")
+
+
+class SheetIn(_Open):
+    """What the title block says."""
+
+    revisions: Scalar | list[Scalar | RevisionIn] = Field(
+        default="", description="earlier issues and this one, the oldest first"
+    )
+
+
 class ListIn(BaseModel):
     """A parts list and a connections list for a piping schematic."""
 
     model_config = ConfigDict(extra="forbid", strict=True, title="schemagen list")
 
-    sheet: dict[str, Value] = Field(default={}, description="title, number, revision and the like, for the title block")
+    sheet: SheetIn = Field(default=SheetIn(), description="title, number, revision and the like, for the title block")
     parts: dict[str, PartIn | Word] | list[PartRow] = Field(description="TAG: {kind: …, size: …}, or TAG: kind")
     connections: list[Connection] = Field(default=[], description="pipes, in the direction in which the water moves")
     states: dict[str, RowIn] | list[RowIn] = Field(default={}, description="operating states of your own")

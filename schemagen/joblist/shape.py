@@ -6,6 +6,7 @@ from pathlib import Path, PurePosixPath
 
 from schemagen.base.place import Place
 from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, ListError, ListUnreadable, PartLine, Row
+from schemagen.joblist.revisions import REVISIONS
 from schemagen.joblist.tree import Items, Node, Table, Text, numbered, plain
 from schemagen.joblist.words import (
     TABLES,
@@ -39,6 +40,10 @@ _HOW = {
         "write `- {check: …, parts: [TAG], reason: …}`",
     ),
     "fluids": ("a fluid is not written as the list wants it", "write `heating-water: {content: 230 L}`"),
+    REVISIONS: (
+        "a revision is not written as the list wants it",
+        "write `- {index: B, date: 2025-05-02, what: …, by: …}`",
+    ),
     "symbols": ("`symbols` is no folder name", "write the name of a folder beside the list: `symbols: my-kinds`"),
 }
 
@@ -156,6 +161,8 @@ class _Gather:
 
     def fault(self, word: str, key: str, node: Node, inner: tuple[str | int, ...]) -> tuple[Place, str, str]:
         """What is wrong with one row: its place, message and cure; `inner` leads to the value that is at fault."""
+        if word == "sheet" and key == REVISIONS:
+            return node.place, *_HOW[REVISIONS]
         if inner and isinstance(node, Table):
             name, value = _children(node)[inner[0]]
             message = f"the value of `{shown(name)}` is nested too deep"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from schemagen.base.place import Place
 from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, ListError, Row
+from schemagen.joblist.revisions import REVISIONS, pieces_of, text_of_pieces
 from schemagen.joblist.tree import Items, Node, Table, Text
 from schemagen.joblist.words import clean_text, key_and_unit
 
@@ -71,7 +72,9 @@ def tree_of(tables: dict[str, Cells], errors: list[ListError]) -> Node:
 
 
 def _by_key(rows: list[Table], whole: Place, errors: list[ListError]) -> Table:
-    pairs = []
+    """The rows of key and value as one table; those of several revisions become one list."""
+    pairs: list[tuple[Text, Node]] = []
+    revisions: list[Node] = []
     for row in rows:
         cells = {key_and_unit(key.text, "sheet")[0]: value for key, value in row.pairs}
         key, value = cells.get("key"), cells.get("value")
@@ -79,8 +82,15 @@ def _by_key(rows: list[Table], whole: Place, errors: list[ListError]) -> Table:
             errors.append(
                 ListError(row.place, "a value has no key", "write title, number, revision … in the first column")
             )
+        elif value is not None and key_and_unit(key.text, "sheet")[0] == REVISIONS:
+            revisions.append(value)
+            if len(revisions) == 1:
+                pairs.append((Text(REVISIONS, value.place), value))
         elif value is not None:
             pairs.append((Text(key.text, value.place), value))
+    if len(revisions) > 1:
+        together = Items(tuple(revisions), revisions[0].place)
+        pairs = [(key, together if value is revisions[0] else value) for key, value in pairs]
     return Table(tuple(pairs), whole)
 
 
@@ -134,7 +144,7 @@ def _no_header(name: str, cells: Cells) -> ListError:
 def tables_of(job: JobList, with_empty: bool = False) -> dict[str, list[list[str]]]:
     """The tables of a list as rows of texts, the first row the headings; only those with something in them, or all."""
     tables = {
-        "sheet": [["key", "value"], *([e.key, e.text] for e in job.sheet)],
+        "sheet": [["key", "value"], *(row for e in job.sheet for row in _sheet_rows(e))],
         "parts": _grid(("tag", "kind"), [((p.tag, p.kind), p.entries) for p in job.parts]),
         "connections": _connection_rows(job.connections),
     }
@@ -142,6 +152,14 @@ def tables_of(job: JobList, with_empty: bool = False) -> dict[str, list[list[str
         tables[name] = _row_grid(ROW_NAME[name], rows)
     tables["symbols"] = [["folder"], *([[job.symbols]] if job.symbols else [])]
     return {name: rows for name, rows in tables.items() if with_empty or len(rows) > 1 or name in _ALWAYS}
+
+
+def _sheet_rows(entry: Entry) -> list[list[str]]:
+    """A row of key and value; one for each revision."""
+    pieces = pieces_of(entry.text) if entry.key == REVISIONS else []
+    if text_of_pieces(pieces) != entry.text:
+        return [[entry.key, entry.text]]
+    return [[entry.key, text_of_pieces([piece])] for piece in pieces]
 
 
 def _row_grid(name: str, rows: Sequence[Row]) -> list[list[str]]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from schemagen.joblist.joblist import ConnectionLine, Entry, JobList, Row
+from schemagen.joblist.revisions import REVISIONS, pieces_of, text_of_pieces
 from schemagen.joblist.tables import ROW_NAME
 from schemagen.joblist.words import clean_word
 from schemagen.parts.library import COMMON, shipped_library
@@ -96,7 +97,7 @@ def data_of(job: JobList) -> dict[str, Any]:
     """The list as dicts, lists and texts, in the order in which a list is written."""
     data: dict[str, Any] = {}
     if job.sheet:
-        data["sheet"] = _short(job.sheet, {})
+        data["sheet"] = {e.key: _revisions(e.text) if e.key == REVISIONS else e.text for e in job.sheet}
     if job.symbols:
         data["symbols"] = job.symbols
     if job.fluids:
@@ -112,6 +113,12 @@ def data_of(job: JobList) -> dict[str, Any]:
     if job.accept:
         data["accept"] = [_row(row, "accept") for row in job.accept]
     return data
+
+
+def _revisions(text: str) -> Any:
+    """Revisions as a list of tables, if they are read back as the same text."""
+    pieces = pieces_of(text)
+    return pieces if text_of_pieces(pieces) == text else text
 
 
 def _connection(line: ConnectionLine) -> Any:
@@ -172,6 +179,8 @@ def _yaml(job: JobList) -> str:
 
 
 def _keyed_lines(key: str, value: Any, width: int) -> str:
+    if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
+        return f"  {key}:\n" + "".join(f"    - {_flow(item)}\n" for item in value)
     line = f"  {key}:{' ' * max(width - len(key), 0)} {_flow(value)}\n"
     if isinstance(value, dict) and len(line) > _WIDEST:
         return f"  {key}:\n" + "".join(f"    {_scalar(k)}: {_flow(v)}\n" for k, v in value.items())
