@@ -4,7 +4,7 @@ The picture stands in the frame's upper left, tables in columns at its right, ca
 bottom right corner. The module steps down from 2.5 mm before a larger sheet is taken.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from schemagen.checks.check import Report
@@ -13,9 +13,10 @@ from schemagen.drawing.shape import Onto, Shape, shifted
 from schemagen.drawing.style import MM_PER_UNIT, Style, shipped_style
 from schemagen.network.network import Network
 from schemagen.sheets.cautions import cautions_for
-from schemagen.sheets.column import GAP, Columns, set_columns
+from schemagen.sheets.column import GAP, Chapter, Columns, set_columns
 from schemagen.sheets.findings_text import closing_line
 from schemagen.sheets.legend import findings_panel, section_key, symbol_legend
+from schemagen.sheets.revision_table import revision_table
 from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, CannotDraw, Page, Sheet, Words
 from schemagen.sheets.title_block import HEIGHT, NARROWEST, WIDEST, frame, title_block
 from schemagen.sheets.typeset import height_of, line_step, text_lines, wrapped
@@ -55,6 +56,7 @@ class Leaf:
     head      data of the title block; `number` is the sheet's number, its place in the row if not given
     notes     paragraphs below the drawing; `large` sets them in the plain size on small sheets too
     cautions  paragraphs below the notes
+    tables    further chapters before all others, in letters of a height and in columns of a width
     report    the findings that are listed, None for none
     sections  the drawing whose sections are explained, and `symbols` that whose symbols are; None for none
     """
@@ -67,6 +69,7 @@ class Leaf:
     sections: Drawing | None = None
     symbols: Drawing | None = None
     large: bool = False
+    tables: Callable[[float, float], Sequence[Chapter]] | None = None
     number: str = ""
 
 
@@ -78,6 +81,7 @@ class _Furniture:
     column_width: float
     notes: tuple[Shape, ...]
     cautions: tuple[Shape, ...]
+    revisions: Block
     band: float
     width: float
     height: float
@@ -155,17 +159,20 @@ def _furnish(page: Page, scale: float, leaf: Leaf, network: Network, style: Styl
     block_w = _block_width(inner_w)
     cap = style.text["plain" if inner_w > LARGE else "small"]
     notes, cautions, deep = _words(leaf, inner_w - block_w - 2 * PAD, cap, style)
-    band = max(HEIGHT, deep + PAD)
+    revisions, above = revision_table(leaf.head, block_w, style)
+    band = max(HEIGHT + above, deep + PAD)
     column = 60.0 if inner_w < SMALL else 38 * cap
     onto = Onto(style, scale)
     chapters = [
+        *(leaf.tables(cap, column) if leaf.tables else ()),
         *([findings_panel(leaf.report, cap, column)] if leaf.report else []),
         *([section_key(leaf.sections, onto, cap, column)] if leaf.sections else []),
         *([symbol_legend(network, leaf.symbols, onto, cap, column)] if leaf.symbols else []),
     ]
-    columns = set_columns([c for c in chapters if c.rows], column, inner_h - HEIGHT - 2 * PAD, style)
+    columns = set_columns([c for c in chapters if c.rows], column, inner_h - HEIGHT - above - 2 * PAD, style)
     taken = columns.count * (column + GAP)
-    return _Furniture(columns, column, notes, cautions, band, inner_w - taken - 2 * PAD, inner_h - band - 2 * PAD)
+    left_w, left_h = inner_w - taken - 2 * PAD, inner_h - band - 2 * PAD
+    return _Furniture(columns, column, notes, cautions, _moved(revisions, 0, -above), band, left_w, left_h)
 
 
 def _block_width(inner: float) -> float:
@@ -229,6 +236,7 @@ def _sheet(page: Page, scale: float, furniture: _Furniture, leaf: Leaf, style: S
     blocks = (
         frame(page, style),
         title_block(leaf.head, page.name, right - block_w, bottom - HEIGHT, block_w, style, leaf.number or number),
+        _moved(furniture.revisions, right - block_w, bottom - HEIGHT),
         *(_moved(block, columns_x, top) for block in furniture.columns.blocks),
         _moved(Block("notes", furniture.notes), left, bottom - furniture.band + PAD / 2),
         _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
