@@ -33,6 +33,7 @@ from schemagen.sheets.publish import publish, publish_alike
 from schemagen.sheets.sheet import Sheet
 
 if TYPE_CHECKING:
+    from schemagen.changes.changes import Changes, Version
     from schemagen.lessons.lesson import Lesson
     from schemagen.sizing.sizes import Sizes
 
@@ -109,6 +110,38 @@ class Job:
     def state_sheets(self, states: Sequence[State], page: str | None = None) -> tuple[Sheet, ...]:
         """One sheet for each state, all alike in size. `page` as in sheets."""
         return publish_alike([self.state_drawing(s) for s in states], self.network, self.report, page)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Two versions of a list, what changed between them, and both on one drawing."""
+
+    old: Job
+    new: Job
+
+    @cached_property
+    def changes(self) -> "Changes":
+        from schemagen.changes.changes import changes
+
+        return changes(_version(self.old), _version(self.new))
+
+    def sheets(self, page: str | None = None) -> tuple[Sheet, ...]:
+        """The drawing with its changes marked. `page` as in Job.sheets; raises CannotDraw if it does not fit it."""
+        from schemagen.changes.mark_up import marked, marks_wanted
+        from schemagen.changes.sheet import comparison_sheets
+        from schemagen.changes.union import united
+
+        union = united(self.changes, shipped_library().kind("tee"))
+        plan = route(lay_out(union.network, union.waters), union.network, union.waters)
+        wanted, signs = marks_wanted(self.changes, union)
+        drawing = marked(compose(union.network, union.waters, plan, wanted), plan, self.changes, union, signs)
+        return comparison_sheets(drawing, self.changes, union, page)
+
+
+def _version(job: Job) -> "Version":
+    from schemagen.changes.changes import Version
+
+    return Version(job.network, job.waters, job.report)
 
 
 def read(source: str | Path) -> Job:
