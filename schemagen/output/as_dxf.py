@@ -23,7 +23,6 @@ from schemagen.output.dxf_ink import BY_LAYER, STYLES, Vertex, add_line_type, co
 from schemagen.output.plain_text import plain
 from schemagen.sheets.sheet import CannotDraw, Sheet
 
-SUFFIX = ".dxf"
 VERSION = "R2010"
 MILLIMETRES = 4
 """The number of the unit in the file's header."""
@@ -60,6 +59,8 @@ def _dxf_of(sheet: Sheet) -> bytes:
     with _without_clock():
         doc = _new_file(sheet)
         _Picture(doc.modelspace(), sheet).draw()
+        for name in sorted(doc.entitydb.dxf_types_in_use()):  # the library would take them in the order of a set
+            doc.classes.add_class(name)
         stream = io.StringIO()
         doc.write(stream)
         return doc.encode(stream.getvalue())
@@ -83,7 +84,7 @@ def _new_file(sheet: Sheet):
 
     doc = ezdxf.new(VERSION, units=MILLIMETRES)
     doc.header["$LTSCALE"], doc.header["$LWDISPLAY"], doc.header["$MEASUREMENT"] = 1.0, 1, 1
-    doc.header.custom_vars.append("Title", plain(sheet.title))
+    doc.header.custom_vars.append("Title", plain(sheet.title)[:LONGEST_DATUM])
     doc.appids.add(APPLICATION)
     for bold, file in zip((False, True), FONT_FILES, strict=True):
         doc.styles.add(STYLES[bold], font=file.name)

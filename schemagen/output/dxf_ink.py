@@ -20,8 +20,8 @@ STEPS = 16
 PERIOD = 10.0
 """Millimetres of one period of the line types made for patterns that are no section's."""
 
-LONGEST_TEXT = 2000
-"""Most characters of one line: readers of the format take 2049 at most."""
+LONGEST_TEXT = 600
+"""Most characters of one line: readers of the format take 2049 at most, and one sign may have to be written as three."""
 
 STYLES = {False: "PLAN", True: "PLAN-BOLD"}
 
@@ -92,7 +92,7 @@ def _picture(pattern: Sequence[float]) -> str:
 def _lines(on, runs: Sequence[tuple[list[Vertex], bool]], pen: Pen | None, fill: str, layer: str) -> None:
     if fill == WHITE:
         for run, _ in runs:
-            on.add_wipeout([(x, y) for x, y in straightened(run, True)], dxfattribs={"layer": layer})
+            on.add_wipeout(straightened(run, True)).dxf.layer = layer
     elif fill:
         hatch = on.add_hatch(dxfattribs={"layer": layer, **colour(fill)})
         for run, _ in runs:
