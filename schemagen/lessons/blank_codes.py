@@ -5,7 +5,7 @@ from dataclasses import replace
 from schemagen.drawing.drawing import LabelItem, PartItem
 from schemagen.drawing.shape import Circle, Path
 from schemagen.drawing.style import Pen, shipped_style
-from schemagen.lessons.blanked import COUNTS, Blanked, label_place, with_number
+from schemagen.lessons.blanked import COUNTS, Blanked, label_place, number_beside
 from schemagen.lessons.chance import shuffled
 from schemagen.lessons.exercise import Course, Item
 from schemagen.lessons.shades import BLACK
@@ -24,6 +24,7 @@ def blank_codes(course: Course) -> Blanked | None:
         return None
     numbers = {place: number for number, (place, _) in enumerate(chosen, 1)}
     taken = space_of(drawing)
+    rings = (number_beside(label, numbers[place], taken) for place, label in chosen)
     placed = list(enumerate(drawing.labels))
     return Blanked(
         slug="codes",
@@ -41,12 +42,7 @@ def blank_codes(course: Course) -> Blanked | None:
                 if place in numbers or label.role != "code"
             ),
         ),
-        solved=replace(
-            drawing,
-            labels=tuple(
-                with_number(label, numbers[place], taken) if place in numbers else label for place, label in placed
-            ),
-        ),
+        solved=replace(drawing, labels=(*drawing.labels, *filter(None, rings))),
         items=tuple(
             Item(str(n), f"Section {n}", style.sections[label.section].code, (style.sections[label.section].name,))
             for n, (_, label) in enumerate(chosen, 1)

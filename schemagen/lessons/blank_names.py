@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from schemagen.drawing.drawing import LabelItem
-from schemagen.lessons.blanked import Blanked, label_place, with_number
+from schemagen.lessons.blanked import Blanked, label_place, number_beside
 from schemagen.lessons.chance import shuffled
 from schemagen.lessons.exercise import Course, Item
 from schemagen.lessons.spots import centre, ring, space_of
@@ -20,27 +20,29 @@ def blank_names(course: Course) -> Blanked | None:
     drawing, network = course.drawing, course.facts.network
     labels = [label for label in drawing.labels if label.role == "tag"]
     order = shuffled(labels, lambda label: label.subject, course.mark, course.seed, "names")
-    chosen = order[: max(LEAST, round(SHARES[course.difficulty] * len(order)))]
-    numbers = {label.subject: n for n, label in enumerate(sorted(chosen, key=label_place), 1)}
-    kinds = {n: network.parts[tag].kind for tag, n in numbers.items()}
-    if not kinds:
+    chosen = sorted(order[: max(LEAST, round(SHARES[course.difficulty] * len(order)))], key=label_place)
+    if not chosen:
         return None
+    numbers = {label.subject: n for n, label in enumerate(chosen, 1)}
     taken = space_of(drawing)
-
-    def labelled(label: LabelItem, solved: bool) -> LabelItem:
-        if label.role != "tag" or label.subject not in numbers:
-            return label
-        number = numbers[label.subject]
-        return with_number(label, number, taken) if solved else _in_ring(label, number)
-
-    items = tuple(Item(str(n), f"Part {n}", kind.title, also_right(kind)) for n, kind in kinds.items())
+    rings = (number_beside(label, numbers[label.subject], taken) for label in chosen)
+    items = tuple(
+        Item(str(n), f"Part {n}, {tag}", network.parts[tag].kind.title, also_right(network.parts[tag].kind))
+        for tag, n in numbers.items()
+    )
     return Blanked(
         slug="names",
         title="Name the parts",
         task=("Write the name of each numbered part in the table.",),
         columns=("No.", "", "Name of the part"),
-        blank=replace(drawing, labels=tuple(labelled(label, False) for label in drawing.labels)),
-        solved=replace(drawing, labels=tuple(labelled(label, True) for label in drawing.labels)),
+        blank=replace(
+            drawing,
+            labels=tuple(
+                _in_ring(label, numbers[label.subject]) if label.role == "tag" and label.subject in numbers else label
+                for label in drawing.labels
+            ),
+        ),
+        solved=replace(drawing, labels=(*drawing.labels, *filter(None, rings))),
         items=items,
         bank=tuple(dict.fromkeys(item.expected for item in items)) if course.difficulty < 3 else (),
     )

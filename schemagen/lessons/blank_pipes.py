@@ -19,6 +19,9 @@ PIPES = {1: 2, 2: 3, 3: 4}
 LEAST = 60
 """A pipe that is taken out is at least this long, in units."""
 
+FAR = 150
+"""Units within which the letter of an end is put."""
+
 ARM = 5
 """Half the width of a cross, in units."""
 
@@ -84,7 +87,7 @@ def _pipes_to_take(course: Course) -> list[PipeItem]:
 def _crosses(course: Course, ends: list[tuple[str, Point]], letters: dict[str, str]) -> Iterator[LabelItem]:
     taken, wide = space_of(course.drawing), ring_width("W")
     for end, at in ends:
-        spot = beside(at, wide, taken)
+        spot = beside(at.x, at.y, wide, taken, FAR) or at
         taken.add(around(spot.x, spot.y, wide, HIGH))
         strokes = (line(((at.x - ARM, at.y + s * ARM), (at.x + ARM, at.y - s * ARM)), Pen(0.5)) for s in (-1, 1))
         made = ring(end, letters[end], spot.x, spot.y)

@@ -1,16 +1,14 @@
 """A drawing with blanks, the same with the answers in, and what the kinds of blanks share."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from schemagen.base.geometry import Point
-from schemagen.base.text import LABEL_CAP, LABEL_SIZE, text_width
 from schemagen.drawing.drawing import Drawing, LabelItem, PipeItem
 from schemagen.drawing.free_space import Taken
-from schemagen.drawing.shape import Text
 from schemagen.lessons.exercise import Item
-from schemagen.lessons.spots import text_area
+from schemagen.lessons.spots import around, beside, centre, ring, ring_width
 
 COUNTS = {1: 6, 2: 12, 3: 20}
 """Most arrows, positions and codes that are asked for, by difficulty."""
@@ -61,18 +59,16 @@ def pieces(pipe: PipeItem) -> list[tuple[Point, Point]]:
     return list(pairwise(pipe.points))
 
 
-def with_number(label: LabelItem, number: int, taken: Taken) -> LabelItem:
-    """The label with its number before its first line: where there is room for it, else to the left."""
-    first = label.texts[0]
-    area = text_area(first)
-    wide = text_width(f"{number}: ", LABEL_SIZE, bold=True)
-    end = max(text_area(text).right for text in label.texts if text.y == first.y)
-    to_right = area._replace(left=end + 0.5, right=end + wide)
-    to_left = area._replace(left=area.left - wide, right=area.left - 0.5)
-    shift = 0.0 if taken.free(to_left) or not taken.free(to_right) else wide
-    at = area.left - wide + shift
-    said = Text(at, first.y, f"{number}:", LABEL_CAP, True, colour=first.colour, subject=first.subject)
-    if first.turn:
-        return replace(label, texts=(replace(first, text=f"{number}: {first.text}"), *label.texts[1:]))
-    moved = (replace(text, x=text.x + shift) if text.y == first.y else text for text in label.texts)
-    return replace(label, texts=(said, *moved))
+def number_beside(label: LabelItem, number: int, taken: Taken) -> LabelItem | None:
+    """A number in a ring at the nearest free place to a label, which is then taken; None if there is none near by."""
+    words = str(number)
+    wide = ring_width(words)
+    spot = beside(*centre(label.texts[0]), wide, taken, NEAR)
+    if spot is None:
+        return None
+    taken.add(around(spot.x, spot.y, wide))
+    return ring(label.subject, words, spot.x, spot.y)
+
+
+NEAR = 45
+"""Units within which a number belongs to its label."""

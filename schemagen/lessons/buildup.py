@@ -7,13 +7,14 @@ from schemagen.drawing.drawing import Drawing, PartItem, PipeItem
 from schemagen.drawing.style import Style, shipped_style
 from schemagen.drawing.words import counted, listed
 from schemagen.lessons.exercise import Course
+from schemagen.lessons.pages import printable
 from schemagen.lessons.shades import Shade, only, shaded
-from schemagen.lessons.steps import CONTROLS, SAFETY, SAFETY_KINDS, STEPS, Step
+from schemagen.lessons.steps import CONTROLS, SAFETY, SAFETY_KINDS, SOURCE, STEPS, Step
 from schemagen.lessons.words import EXERCISE, colophon, name_of
 from schemagen.network.network import Network, Part
 from schemagen.papers.paper import Grid, Heading, Paper, Paragraph, Piece
 from schemagen.sheets.cautions import cautions_for
-from schemagen.sheets.publish import Leaf, publish_leaves
+from schemagen.sheets.publish import Leaf
 from schemagen.sheets.sheet import Sheet
 
 
@@ -70,8 +71,10 @@ def _steps(item: PipeItem | PartItem, drawing: Drawing, network: Network) -> set
 
 
 def _with_host(tag: str, drawing: Drawing, network: Network) -> set[int]:
-    """What is mounted on a part comes with it."""
+    """What is mounted on a part comes with it, what heats a store with the heat sources."""
     host = network.host_of(tag)
+    if host and network.parts[tag].kind.giver:
+        return {_number(SOURCE)}
     return {min(found)} if host and (found := _touching(host.tag, drawing)) else set()
 
 
@@ -104,7 +107,7 @@ def named_parts(drawing: Drawing, network: Network) -> list[Part]:
 
 def _weight(part: Part) -> int:
     kind = part.kind
-    return 0 if kind.giver or kind.driver == "main" else 1 if kind.store else 2 if kind.taker or kind.driver else 3
+    return 0 if kind.gives or kind.driver == "main" else 1 if kind.store else 2 if kind.taker or kind.driver else 3
 
 
 def _news(full: Drawing, new: Drawing, network: Network) -> str:
@@ -127,20 +130,20 @@ def buildup(course: Course) -> tuple[Paper, dict[str, Sheet], tuple[Stage, ...]]
     network = course.facts.network
     found = stages(course.drawing, network)
     said = [(f"Step {n}: {stage.step.title}", stage) for n, stage in enumerate(found, 1)]
-    last = cautions_for(network, course.clean)
     leaves = [
         Leaf(
             stage.drawing, course.head("Build-up sheet", name), (*stage.caption, f"{EXERCISE} {course.origin}"),
-            last if stage is found[-1] else (), sections=stage.full, symbols=stage.full, large=True,
+            sections=stage.full, symbols=stage.full, large=True,
         )
         for name, stage in said
     ]  # fmt: skip
     sheets = tuple(
         replace(sheet, title=f"{course.title}, {name}", desc=stage.said)
-        for sheet, (name, stage) in zip(publish_leaves(leaves, network), said, strict=True)
+        for sheet, (name, stage) in zip(printable(leaves, network), said, strict=True)
     )
     names = [f"build-up-{n}-{stage.step.name}" for n, stage in enumerate(found, 1)]
-    pieces = (Paragraph(READING), *_glossary(found, network), colophon(course))
+    warned = (Paragraph(text, "caution") for text in cautions_for(network, course.clean))
+    pieces = (Paragraph(READING), *_glossary(found, network), Heading("Cautions", 2), *warned, colophon(course))
     head = course.head("Build-up sheets", course.title)
     paper = Paper("build-up", course.number("B"), "Build-up sheets", pieces, sheets, head=head)
     return paper, dict(zip(names, sheets, strict=True)), found

@@ -7,13 +7,14 @@ from schemagen.checks.check import check
 from schemagen.checks.folding import tags_of
 from schemagen.checks.pages import all_checks
 from schemagen.lessons.exercise import Course, Exercise, Item
+from schemagen.lessons.pages import printable
 from schemagen.lessons.seeded_faults import Seeded, open_findings, seeded_fault
 from schemagen.lessons.symptoms import symptoms
 from schemagen.lessons.words import EXERCISE, FOR_TRAINERS, answer_table, colophon, marks, pupil, sentence
 from schemagen.network.network import Network
 from schemagen.papers.paper import Grid, Heading, Lines, Paper, Paragraph, Piece, Points
 from schemagen.sheets.cautions import CLOSING
-from schemagen.sheets.publish import NOTES, Leaf, publish_leaves
+from schemagen.sheets.publish import NOTES, Leaf
 from schemagen.sheets.sheet import CannotDraw, Sheet
 
 WARNING = "This drawing holds one mistake on purpose. Do not build from it."
@@ -88,7 +89,7 @@ def _sheets(course: Course, number: int, seeded: Seeded) -> tuple[Sheet, Sheet]:
         leaf, drawing=replace(marked, box=box), head=course.head("Fault-finding paper KEY", f"Paper {number}"),
         notes=(f"{FOR_TRAINERS} {EXERCISE}", course.origin), symbols=None, report=seeded.report,
     )  # fmt: skip
-    sheet, key_sheet = publish_leaves((leaf, key_leaf), seeded.facts.network)
+    sheet, key_sheet = printable((leaf, key_leaf), seeded.facts.network)
     title = f"{course.title}: fault-finding paper {number}"
     return (
         replace(sheet, title=title, desc=WARNING),

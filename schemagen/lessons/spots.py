@@ -15,8 +15,8 @@ from schemagen.drawing.style import Pen
 HIGH = 16.0
 """Height of a ring in units: it fits the line of a label."""
 
-STEP, FARTHEST = 5, 150
-"""How finely and how far a place beside a point is looked for, in units."""
+STEP = 5
+"""How finely a place is looked for, in units."""
 
 _RING = Pen(0.35)
 
@@ -97,11 +97,9 @@ def on_line(pipe: PipeItem, number: int, wide: float, taken: Taken) -> Point | N
     return None
 
 
-def beside(at: Point, wide: float, taken: Taken) -> Point:
-    """The nearest free place to a point; the point itself if there is none near by."""
-    reach = range(-FARTHEST, FARTHEST + 1, STEP)
-    near = sorted(((dx, dy) for dx in reach for dy in reach), key=lambda d: (d[0] ** 2 + d[1] ** 2, -d[0], d[1]))
-    for dx, dy in near:
-        if taken.free(around(at.x + dx, at.y + dy, wide + 4, HIGH + 4)):
-            return Point(at.x + dx, at.y + dy)
-    return at
+def beside(x: float, y: float, wide: float, taken: Taken, reach: int) -> Point | None:
+    """The nearest free place to a point for a ring, at most `reach` units off to each side; None if there is none."""
+    steps = range(-reach, reach + 1, STEP)
+    near = sorted(((dx, dy) for dx in steps for dy in steps), key=lambda d: (d[0] ** 2 + d[1] ** 2, -d[0], d[1]))
+    places = (Point(round(x + dx), round(y + dy)) for dx, dy in near)
+    return next((p for p in places if taken.free(around(p.x, p.y, wide + 3, HIGH + 2))), None)

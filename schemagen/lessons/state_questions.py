@@ -4,13 +4,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from schemagen.lessons.exercise import Course, Exercise, Item
+from schemagen.lessons.pages import printable
 from schemagen.lessons.words import EXERCISE, FOR_TRAINERS, answer_table, colophon, marks, pupil
 from schemagen.network.network import Part
 from schemagen.operation.account import account_of, stands
 from schemagen.operation.operate import Operation
 from schemagen.operation.states import State, has_own_pump
 from schemagen.papers.paper import Grid, Heading, Paper, Paragraph, Piece
-from schemagen.sheets.publish import STATE_NOTES, Leaf, publish_leaves
+from schemagen.sheets.publish import STATE_NOTES, Leaf
 from schemagen.sheets.sheet import Sheet
 
 MOST = {1: 3, 2: 5, 3: 8}
@@ -138,5 +139,5 @@ def _sheets(course: Course, states: Sequence[State]) -> tuple[Sheet, tuple[Sheet
         )
         for n, drawing in enumerate(drawn, 1)
     ]  # fmt: skip
-    first, *others = publish_leaves((plain, *of_states), course.facts.network)
+    first, *others = printable((plain, *of_states), course.facts.network)
     return replace(first, title=f"{course.title}: questions on operating states"), tuple(others)

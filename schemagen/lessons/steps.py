@@ -18,7 +18,7 @@ class Step:
     look: tuple[tuple[str, str], ...]
 
 
-CONTROLS, SAFETY = "controls", "safety"
+SOURCE, CONTROLS, SAFETY = "source", "controls", "safety"
 
 STEPS = (
     Step(
@@ -54,7 +54,7 @@ STEPS = (
         ),
     ),
     Step(
-        "source", "Heat source and buffer", ("primary-flow", "primary-return"),
+        SOURCE, "Heat source and buffer", ("primary-flow", "primary-return"),
         (
             ("buffer-four-pipe", "The buffer holds warm water, so that the source runs longer and starts less."),
             ("buffer-three-pipe", "The buffer holds warm water, so that the source runs longer and starts less."),

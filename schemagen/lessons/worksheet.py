@@ -11,9 +11,10 @@ from schemagen.lessons.blank_positions import blank_positions
 from schemagen.lessons.blanked import Blanked
 from schemagen.lessons.chance import shuffled
 from schemagen.lessons.exercise import Course, Exercise
+from schemagen.lessons.pages import printable
 from schemagen.lessons.words import EXERCISE, FOR_TRAINERS, answer_table, colophon, marks, pupil, word_bank
 from schemagen.papers.paper import Grid, Heading, Paper, Paragraph
-from schemagen.sheets.publish import Leaf, publish_leaves
+from schemagen.sheets.publish import Leaf
 from schemagen.sheets.sheet import Sheet
 
 VARIANTS: tuple[Callable[[Course], Blanked | None], ...] = (
@@ -58,9 +59,9 @@ def _sheets(course: Course, blanked: Blanked) -> tuple[Sheet, Sheet]:
     )  # fmt: skip
     key_leaf = replace(
         leaf, drawing=blanked.solved, head=course.head("Worksheet KEY", blanked.title),
-        notes=(FOR_TRAINERS, *leaf.notes),
+        notes=(FOR_TRAINERS, leaf.notes[-1]),
     )  # fmt: skip
-    sheet, key_sheet = publish_leaves((leaf, key_leaf), course.facts.network)
+    sheet, key_sheet = printable((leaf, key_leaf), course.facts.network)
     title = f"{course.title}: {blanked.title}"
     return (
         replace(sheet, title=title, desc=" ".join(blanked.task)),
