@@ -11,10 +11,22 @@ def canonical(network: Network, section: Sequence[str]) -> list[str]:
     """All tags, in an order that stays the same if lines are moved or parts are renamed.
 
     Parts are told apart by kind, place and neighbourhood; only parts that nothing tells apart keep the list's order.
+    What stands in a run, such as a valve, has no say in the order of the others, so that one more or less leaves it.
     """
-    colour = {
-        tag: _mark(part.kind.family, part.kind.name, part.place, part.label) for tag, part in network.parts.items()
-    }
+    around = _around(network, section)
+    within = _in_runs(network, around)
+    whole = _colours(network, around)
+    heads = {tag: way for tag, way in _past(around, within).items() if tag not in within}
+    colour = {tag: c + whole[tag] for tag, c in _colours(network, heads).items()}
+    order = _walked(network, colour, heads)
+    return _with_runs(order, around, within, whole, list(network.parts))
+
+
+_Around = Mapping[str, list[tuple[str, str]]]
+"""For each tag the parts that it is piped to, each with a word for the pipe and its openings."""
+
+
+def _around(network: Network, section: Sequence[str]) -> _Around:
     around: dict[str, list[tuple[str, str]]] = {tag: [] for tag in network.parts}
     for pipe in network.pipes:
         kind = section[pipe.index]
@@ -22,24 +34,56 @@ def canonical(network: Network, section: Sequence[str]) -> list[str]:
             here = "" if network.parts[near.tag].kind.shape == "tee" else near.port
             there = "" if network.parts[far.tag].kind.shape == "tee" else far.port
             around[near.tag].append((f"{way}{kind}{here}-{there}", far.tag))
+    return around
+
+
+def _in_runs(network: Network, around: _Around) -> set[str]:
+    """Parts that stand in a run between two others."""
+    return {
+        tag
+        for tag, part in network.parts.items()
+        if part.kind.shape == "inline" and len(around[tag]) == 2 and tag not in (far for _, far in around[tag])
+    }
+
+
+def _past(around: _Around, within: set[str]) -> _Around:
+    """Neighbours seen past the parts that stand in runs; a run that comes back to where it began is left out."""
+    out: dict[str, list[tuple[str, str]]] = {}
+    for tag, ways in around.items():
+        out[tag] = []
+        for word, far in ways:
+            before, last = tag, word
+            while far in within and far != tag:
+                last, onward = next(((w, f) for w, f in around[far] if f != before), ("", tag))
+                before, far = far, onward
+            if far != tag:
+                out[tag].append((f"{word.partition('-')[0]}-{last.partition('-')[2]}", far))
+    return out
+
+
+def _colours(network: Network, around: _Around) -> dict[str, str]:
+    """A mark for each part that tells it from others by kind, place, label and neighbourhood."""
+    parts = network.parts
+    colour = {
+        tag: _mark(parts[tag].kind.family, parts[tag].kind.name, parts[tag].place, parts[tag].label) for tag in around
+    }
     classes = len(set(colour.values()))
     while True:
         finer = {
-            tag: _mark(colour[tag], *sorted(edge + colour[far] for edge, far in around[tag])) for tag in network.parts
+            tag: _mark(colour[tag], *sorted(edge + colour[far] for edge, far in ways)) for tag, ways in around.items()
         }
         found = len(set(finer.values()))
         colour = finer
         if found == classes:
-            break
+            return colour
         classes = found
-    return _walked(network, colour, around)
 
 
 def _mark(*words: str) -> str:
     return hashlib.blake2b("\x00".join(words).encode(), digest_size=8).hexdigest()
 
 
-def _walked(network: Network, colour: Mapping[str, str], around) -> list[str]:
+def _walked(network: Network, colour: Mapping[str, str], around: _Around) -> list[str]:
     """Depth first from the sources, then from whatever is left, so that neighbours stand near each other."""
     place = {tag: n for n, tag in enumerate(network.parts)}
     first = {"sources": 0, "stores": 2}
@@ -48,7 +92,7 @@ def _walked(network: Network, colour: Mapping[str, str], around) -> list[str]:
         return first.get(network.parts[tag].kind.family, 1), colour[tag], place[tag]
 
     out: dict[str, None] = {}
-    for root in sorted(network.parts, key=rank):
+    for root in sorted(around, key=rank):
         stack = [root]
         while stack:
             tag = stack.pop()
@@ -57,6 +101,21 @@ def _walked(network: Network, colour: Mapping[str, str], around) -> list[str]:
             out[tag] = None
             onward = sorted(around[tag], key=lambda e: (e[0][0] == "<", e[0], colour[e[1]], place[e[1]]))
             stack += [far for _, far in reversed(onward) if far not in out]
+    return list(out)
+
+
+def _with_runs(
+    order: Sequence[str], around: _Around, within: set[str], colour: Mapping[str, str], listed: Sequence[str]
+) -> list[str]:
+    """The order with the parts of each run after the part at which it begins."""
+    place = {tag: n for n, tag in enumerate(listed)}
+    out: dict[str, None] = {}
+    for head in (*order, *sorted(within, key=lambda tag: (colour[tag], place[tag]))):
+        out.setdefault(head)
+        for _, far in sorted(around[head], key=lambda e: (e[0], colour[e[1]], place[e[1]])):
+            while far in within and far not in out:
+                out[far] = None
+                far = next((f for _, f in around[far] if f not in out), head)
     return list(out)
 
 
