@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 from schemagen.network.network import Part
 from schemagen.papers.material import Chapter, Material
-from schemagen.papers.paper import Grid, Heading, Paragraph
+from schemagen.papers.paper import Grid, Heading, NewPage, Paragraph
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.naming import listed
 from schemagen.schedules.valve_graph import is_safety
 
 USER, COMPETENT, QUALIFIED, LICENSED = "user", "competent person", "person qualified for unvented", "licensed person"
-PRACTICE = "common practice, no source"
+PRACTICE = "–"
 HSE = "HSE, hot and cold water systems"
 BS7593 = "BS 7593:2019, by trade summaries"
 VISITS = 10
@@ -86,7 +86,9 @@ def care_plan(material: Material) -> Chapter:
     rows = tuple(_rows(material.dossier))
     pieces = (
         Paragraph("Makers' instructions and, where there is one, the risk assessment come first."),
-        Grid(("What", "Parts", "How often", "By whom", "Source"), rows, (7, 4.5, 3.5, 3, 4)),
+        Paragraph("Where no source is named, the interval is common practice.", "remark"),
+        Grid(("What", "Parts", "How often", "By whom", "Source"), rows, (8, 5, 3.5, 3, 3)),
+        NewPage(),
         Heading("Log"),
         Grid(("Date", "What was done", "Readings", "By, signature"), (("",) * 4,) * VISITS, (2, 7, 5, 4), tall=True),
     )

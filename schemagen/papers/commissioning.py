@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from schemagen.checks.heated_circuits import heated_circuits
-from schemagen.network.network import Part
+from schemagen.network.network import Part, PortId
 from schemagen.operation.account import account_of, stands
 from schemagen.papers.material import NONE, Chapter, Material, said
 from schemagen.papers.paper import Fields, Grid, Heading, NewPage, Paragraph, Piece, Points
@@ -37,7 +37,7 @@ class Row:
     @property
     def cells(self) -> tuple[str, ...]:
         within = NONE if self.unit == TICK or not self.design else ""
-        return self.what, said(self.design), said(self.origin), "", self.unit, within, said(self.note)
+        return self.what, said(self.design), said(self.origin), "", self.unit, within, self.note
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +81,7 @@ def _site(dossier: Dossier) -> tuple[tuple[str, str], ...]:
 def blocks(dossier: Dossier) -> tuple[Block, ...]:
     """Every block of readings that this system calls for; the last one holds settings that stand in no other."""
     found: list[Block] = []
+    done: set[tuple[str, str]] = set()
     for heading, rows in (
         *_per_part(dossier, _is_source, _source, "{}"),
         *_sealed(dossier),
@@ -90,11 +91,14 @@ def blocks(dossier: Dossier) -> tuple[Block, ...]:
         ("Hot-water circulation", list(_circulation(dossier))),
         ("Blending to the taps", [r for p in _of(dossier, "thermostatic-mixing-valve") for r in _mixer(p)]),
         ("Taps", list(_taps(dossier))),
-        ("Controls and cut-outs", [r for p in dossier.network.parts.values() if p.kind.is_control for r in _control(p)]),
+        (
+            "Controls and cut-outs",
+            [r for p in dossier.network.parts.values() if p.kind.is_control for r in _control(p)],
+        ),
     ):
-        if rows:
-            found.append(Block(heading, tuple(rows)))
-    done = {pair for block in found for row in block.rows for pair in row.sets}
+        fresh = tuple(row for row in rows if not row.sets or not done.issuperset(row.sets))
+        done.update(pair for row in fresh for pair in row.sets)
+        found += [Block(heading, fresh)] if fresh else []
     rest = [
         Row(f"{p.tag} {about(p)}: {s.words}", s.unit, s.value, "given", sets=((s.tag, s.key),))
         for p in dossier.network.parts.values()
@@ -133,7 +137,7 @@ def _calc(dossier: Dossier, what: str, subject: str, *names: str, states: bool =
         told: dict[str, Row] = {}
         for s in dossier.sizes.of(subject=subject, name=name):
             if s.figure.value is not None:
-                value, unit = number(s.figure.shown()), s.figure.shown_in or s.figure.unit
+                value, unit = number(s.figure.shown(), 3), s.figure.shown_in or s.figure.unit
                 in_state = f", {s.state}" if s.state and states else ""
                 told.setdefault(value, Row(f"{what}{in_state}", unit, value, "calc"))
         if told:
@@ -162,7 +166,9 @@ def _source(dossier: Dossier, part: Part) -> Iterator[Row]:
     for word, port in (("Flow temperature", outlet), ("Return temperature", inlet)):
         found = list(_calc(dossier, word, f"{tag}.{port}", "temperature"))
         yield from found or [Row(word, "°C")]
-    yield from list(_calc(dossier, "Temperature difference", tag, "temperature difference")) or [Row("Temperature difference", "K")]
+    yield from list(_calc(dossier, "Temperature difference", tag, "temperature difference")) or [
+        Row("Temperature difference", "K")
+    ]
     flows = _calc(dossier, "Flow rate", tag, "pump duty, flow", "flow that carries the heat", "least source flow")
     yield from list(flows) or [Row("Flow rate", "l/min")]
     if kind.giver == "controlled":
@@ -195,7 +201,9 @@ def _sealed(dossier: Dossier) -> Iterator[tuple[str, list[Row]]]:
         for tag in tags(circuit.vessels):
             rows += _vessel(dossier, parts[tag])
         for tag in tags(circuit.reliefs):
-            rows += list(_settings(parts[tag], ("setting", "relief-setting"))) or [Row(f"{tag}: relief valve opens at", "bar")]
+            rows += list(_settings(parts[tag], ("setting", "relief-setting"))) or [
+                Row(f"{tag}: relief valve opens at", "bar")
+            ]
         gauges = [tag for tag in tags(circuit.gauges)]
         rows += [Row(f"{' and '.join(gauges[:2]) or 'Gauge'} reads, cold", "bar"), Row("The same, hot", "bar")]
         rows += [Row(f"{tag} taken off", TICK) for tag in tags(circuit.fills) if parts[tag].kind.name == "filling-loop"]
@@ -237,7 +245,9 @@ def _store(dossier: Dossier, part: Part) -> Iterator[Row]:
     reheat = _calc(dossier, "Reheat time", part.tag, "reheat time by coil", "reheat time, constant power")
     yield from list(reheat) or [Row("Reheat time", "min")]
     yield Row("Heated from", "°C")
-    yield Row("Temperature at the store's outlet", "°C", part.texts.get("setting", "").removesuffix("°C").strip(), "given")
+    yield Row(
+        "Temperature at the store's outlet", "°C", part.texts.get("setting", "").removesuffix("°C").strip(), "given"
+    )
     for device in dossier.network.parts.values():
         if device.kind.name in ("temperature-and-pressure-relief-valve", "expansion-relief-valve"):
             if device.tag in dossier.facts.section(_body(part)).tags:
@@ -248,9 +258,7 @@ def _store(dossier: Dossier, part: Part) -> Iterator[Row]:
             yield from _settings(vessel)
 
 
-def _body(part: Part):
-    from schemagen.network.network import PortId
-
+def _body(part: Part) -> PortId:
     return PortId(part.tag, "hot-out")
 
 
@@ -262,13 +270,13 @@ def _circulation(dossier: Dossier) -> Iterator[Row]:
 
 
 def _mixer(part: Part) -> Iterator[Row]:
-    yield from _settings(part)
-    yield Row(f"{part.tag}: outlet temperature", "°C", *_at(part))
+    sets = ((part.tag, "setting"),) if part.texts.get("setting") else ()
+    yield Row(f"{part.tag}: outlet temperature", "°C", *_at(part), sets=sets)
     yield Row(f"{part.tag}: shuts when the cold is shut off", TICK)
 
 
 def _at(part: Part) -> tuple[str, ...]:
-    return (given(part, "setting")[0], "given") if part.texts.get("setting") else ()
+    return (given(part, "setting")[0], "given") if part.texts.get("setting") else ("", "")
 
 
 def _taps(dossier: Dossier) -> Iterator[Row]:
@@ -280,7 +288,13 @@ def _taps(dossier: Dossier) -> Iterator[Row]:
             elif "hot-in" in part.kind.ports or part.kind.ports.get("in") and part.kind.name != "cold-outlet":
                 yield Row(f"{part.tag}, {about(part)}: blended or hot after 1 minute", "°C")
             else:
-                yield Row(f"{part.tag}, {about(part)}: cold after 2 minutes", "°C", "20", "given", "below 20 °C: HSE, as above")
+                yield Row(
+                    f"{part.tag}, {about(part)}: cold after 2 minutes",
+                    "°C",
+                    "20",
+                    "given",
+                    "below 20 °C: HSE, as above",
+                )
 
 
 def _control(part: Part) -> Iterator[Row]:
@@ -306,8 +320,25 @@ def _emitters(dossier: Dossier) -> Iterator[Piece]:
         flow = next(_calc(dossier, "", part.tag, "flow that carries the heat"), None)
         output = f"{part.texts['output']}" if part.texts.get("output") else NONE
         room = str(part.texts.get("room", "")) or part.place
-        rows.append((f"{part.tag}, {kind_words(part)}", said(room), output, f"{flow.design} {flow.unit}" if flow else NONE, *("",) * 4))
-    columns = ("Emitter", "Room", "Output", "Design flow", "Lockshield, turns open", "Flow, °C", "Return, °C", "Room, °C")
+        rows.append(
+            (
+                f"{part.tag}, {kind_words(part)}",
+                said(room),
+                output,
+                f"{flow.design} {flow.unit}" if flow else NONE,
+                *("",) * 4,
+            )
+        )
+    columns = (
+        "Emitter",
+        "Room",
+        "Output",
+        "Design flow",
+        "Lockshield, turns open",
+        "Flow, °C",
+        "Return, °C",
+        "Room, °C",
+    )
     yield Heading("Emitters", 2)
     yield Grid(columns, tuple(rows), (6, 4, 3, 3, 4, 3, 3, 3))
 
@@ -321,9 +352,15 @@ def _states(dossier: Dossier) -> Iterator[Piece]:
         if state.sort in ("tap-open", "filling"):
             continue
         now = stands(dossier.operation, state)
-        moved = [f"{t} {w.replace('-', ' ')}" for t, w in now.items() if w != rest.get(t) and parts[t].kind.moved_by == "motor"]
+        moved = [
+            f"{t} {w.replace('-', ' ')}"
+            for t, w in now.items()
+            if w != rest.get(t) and parts[t].kind.moved_by == "motor"
+        ]
         running = [t for t in parts if t in (*state.pumps_on, *state.sources_on)]
-        rows.append((account_of(dossier.operation, state).title, ", ".join(moved) or NONE, ", ".join(running) or NONE, "", ""))
+        rows.append(
+            (account_of(dossier.operation, state).title, ", ".join(moved) or NONE, ", ".join(running) or NONE, "", "")
+        )
     if rows:
         yield Heading("Controls, state by state", 2)
         yield Grid(("Call for", "Valves move to", "Runs", "Seen", "Note"), tuple(rows), (5, 6, 5, 2, 6))

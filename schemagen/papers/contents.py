@@ -30,7 +30,7 @@ def _revision(dossier: Dossier) -> str:
 
 def _contacts(dossier: Dossier) -> tuple[tuple[str, str], ...]:
     names = ["Installer", "Telephone", "Out of hours", "Service contract", "Water, emergency", "Electricity, emergency"]
-    names += ["Gas or fuel, emergency"] if burns(dossier) else []
+    names += ["Gas or fuel, emergency", "Chimney sweep or gas engineer"] if burns(dossier) else []
     return tuple((name, "") for name in names)
 
 
@@ -48,4 +48,5 @@ def _places(dossier: Dossier) -> tuple[tuple[str, str], ...]:
     pairs += [("It is in", "")] if stops and not stops[0].place else []
     pairs += [("Water meter", ""), ("Main switch", ""), ("Switch of the heating", "")]
     pairs += [("Fuel or gas valve", "")] if burns(dossier) else []
+    pairs += [("Spare keys and tools", "")] if len(pairs) % 2 else []
     return tuple(pairs)

@@ -1,6 +1,6 @@
 """Findings and their acceptance: what the checks raised, and who lives with which point and why."""
 
-from schemagen.base.finding import Finding
+from schemagen.base.finding import Finding, NotAssessed
 from schemagen.papers.material import NONE, Chapter, Material
 from schemagen.papers.paper import Fields, Grid, Heading, Paragraph, Piece, Points
 from schemagen.sheets.cautions import ACCEPTED
@@ -26,10 +26,15 @@ def findings_paper(material: Material) -> Chapter:
         grid = Grid(("No.", "Severity", "Where", "What was raised", "Accepted because"), rows, (1.5, 2.6, 4, 8, 9))
         pieces += [Heading("Accepted"), Paragraph(ACCEPTED), grid]
     if report.not_assessed:
-        said = tuple(f"{n.check} at {', '.join(n.parts) or 'the list'}: needs {n.needs}." for n in report.not_assessed)
+        said = tuple(_not_assessed(n) for n in report.not_assessed)
         pieces += [Heading("Not assessed, for want of data"), Points(said)]
     pieces += [Heading("Acceptance"), Fields((("Checked by", ""), ("Date", ""), ("Accepted by", ""), ("Date", "")))]
     return Chapter("findings", "Findings and their acceptance", tuple(pieces), landscape=True)
+
+
+def _not_assessed(n: NotAssessed) -> str:
+    needs = n.needs.replace("`", "")
+    return f"{n.check} at {', '.join(n.parts) or 'the list'}: needs {needs}."
 
 
 def _where(f: Finding) -> str:

@@ -49,7 +49,8 @@ def handover(material: Material, list_name: str) -> tuple[Paper, ...]:
     numbers = [number_of(material, n) for n in range(1, len(titles) + 1)]
     table = list(zip(numbers, titles, strict=True))
     chapters = [contents(material, table), *inner, register(material, table)]
-    head = dict(material.dossier.network.sheet) | {"list": list_name}
+    head = dict(material.dossier.network.sheet)
+    head |= {"subtitle": ", ".join(filter(None, (head.get("title"), head.get("subtitle")))), "list": list_name}
     return tuple(
         Paper(c.name, number, c.title, c.pieces, c.sheets, c.landscape, head)
         for number, c in zip(numbers, chapters, strict=True)

@@ -37,7 +37,9 @@ def parts_paper(material: Material) -> Chapter:
         for part in dossier.listed_parts
     )  # fmt: skip
     columns = ("Tag", "Part", "Place", "Size", "Data", "Maker and type", "Serial no.", "Drawing")
-    note = Paragraph("Drawing: the field of the drawing's grid in which the part stands. Tees are not listed.", "remark")
+    note = Paragraph(
+        "Drawing: the field of the drawing's grid in which the part stands. Tees are not listed.", "remark"
+    )
     grid = Grid(columns, rows, (2, 7, 4, 2, 8, 6, 5, 2))
     return Chapter("parts", "Parts schedule", (note, grid), landscape=True)
 
@@ -81,10 +83,12 @@ def _pipe(dossier: Dossier, row: Sequence[Cell]) -> tuple[str, ...]:
 
 
 def _end(dossier: Dossier, port: str) -> str:
-    """The part, with its opening if it matters which: not at a tee or an in-line part."""
+    """The part, with its opening if it matters which; a tee by its place on the drawing, where it has no name."""
     tag, _, name = port.rpartition(".")
     shape = dossier.network.parts[tag].kind.shape
-    return tag if shape in ("tee", "inline", "stub") else f"{tag} {name.replace('-', ' ')}"
+    if shape == "tee" and tag in dossier.zones:
+        return f"joint at {dossier.zones[tag]}"
+    return tag if shape in ("inline", "stub") or len(name) == 1 else f"{tag} {name.replace('-', ' ')}"
 
 
 def _number(value: Cell) -> str:
@@ -97,13 +101,26 @@ def valve_chart(material: Material) -> Chapter | None:
     schedule = valves_schedule(dossier)
     if not schedule.rows:
         return None
-    columns = ("No.", "Valve", "Section", "Size", "What it does", "Normal position", "Isolates", "If shut, no more", "Place", "Drawing")
+    columns = (
+        "No.",
+        "Valve",
+        "Section",
+        "Size",
+        "What it does",
+        "Normal position",
+        "Isolates",
+        "If shut, no more",
+        "Place",
+        "Drawing",
+    )
     rows = tuple(_valve(row) for row in schedule.rows)
-    tags = [f"{row[0]}   {row[4]}\n{_short(row[2] or row[1])}\nnormal: {said(row[6])}" for row in schedule.rows]
+    tags = [_tag(row) for row in schedule.rows]
     tags += [NONE] * (-len(tags) % TAGS_IN_A_ROW)
     cut = tuple(tuple(tags[i : i + TAGS_IN_A_ROW]) for i in range(0, len(tags), TAGS_IN_A_ROW))
     pieces = (
-        Paragraph("Hang this chart beside the plant. A lever or slot across the pipe is shut; a wheel is shut clockwise."),
+        Paragraph(
+            "Hang this chart beside the plant. A lever or slot across the pipe is shut; a wheel is shut clockwise."
+        ),
         Grid(columns, rows, (2.2, 6, 2.6, 2.4, 7, 4, 6, 5.5, 4, 2.4)),
         NewPage(),
         Heading("Valve tags to cut out"),
@@ -121,5 +138,7 @@ def _valve(row: Sequence[Cell]) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _short(text: Cell) -> str:
-    return str(text)[:40]
+def _tag(row: Sequence[Cell]) -> str:
+    """Number and section, name, and normal position if it has one."""
+    number_, kind, label, _, section, _, normal, *_ = (str(cell) for cell in row)
+    return "\n".join(filter(None, (" · ".join(filter(None, (number_, section))), (label or kind)[:40], normal)))

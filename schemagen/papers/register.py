@@ -6,7 +6,7 @@ from schemagen.papers.material import Chapter, Material, said
 from schemagen.papers.paper import Fields, Grid, Heading, Points
 
 TITLE = "Register and receipt"
-_ROWS_FOR_LATER = 8
+_ROWS_FOR_LATER = 5
 
 
 def register(material: Material, papers: Sequence[tuple[str, str]]) -> Chapter:

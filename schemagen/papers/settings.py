@@ -7,10 +7,27 @@ from schemagen.base.units import show
 from schemagen.network.network import Part
 from schemagen.schedules.dossier import Dossier
 
-KEYS = ("setting", "relief-setting", "temperature-setting", "pre-charge", "differential", "mode", "speed", "head", "curve")
+KEYS = (
+    "setting",
+    "relief-setting",
+    "temperature-setting",
+    "pre-charge",
+    "differential",
+    "mode",
+    "speed",
+    "head",
+    "curve",
+)
 """Keys that are always a setting."""
 
-_SET_FLOW = ("balancing-valve", "flow-regulator", "lockshield-valve", "pump", "mixing-set", "wholesome-circulating-pump")
+_SET_FLOW = (
+    "balancing-valve",
+    "flow-regulator",
+    "lockshield-valve",
+    "pump",
+    "mixing-set",
+    "wholesome-circulating-pump",
+)
 """Kinds whose `flow` is set on them."""
 
 _UNITS = {"mode": "mode", "curve": "curve", "speed": "% or step"}
@@ -30,7 +47,11 @@ class Setting:
 
 def settings_of(part: Part) -> Iterator[Setting]:
     """Every setting that the list gives for a part."""
-    keys = [*KEYS, *(["flow"] if part.kind.name in _SET_FLOW else []), *(["flow-temperature"] if part.kind.giver else [])]
+    keys = [
+        *KEYS,
+        *(["flow"] if part.kind.name in _SET_FLOW else []),
+        *(["flow-temperature"] if part.kind.giver else []),
+    ]
     for key in keys:
         if part.texts.get(key):
             value, unit = given(part, key)
@@ -48,5 +69,5 @@ def given(part: Part, key: str) -> tuple[str, str]:
     unit = (attribute.unit if attribute else "") or _UNITS.get(key, "mark")
     value, text = part.values.get(key), part.texts.get(key, "")
     if attribute and attribute.unit and isinstance(value, float):
-        return show(value, attribute.unit).removesuffix(attribute.unit).strip(), unit
-    return text, unit
+        return show(value, attribute.unit).removesuffix(attribute.unit).strip(), unit.replace("L", "l")
+    return text, unit.replace("L", "l")

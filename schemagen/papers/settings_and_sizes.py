@@ -6,7 +6,7 @@ from itertools import groupby
 from schemagen.papers.material import NONE, Chapter, Material, said
 from schemagen.papers.paper import Grid, Heading, Paragraph, Piece, Points
 from schemagen.papers.settings import all_settings
-from schemagen.schedules.naming import about
+from schemagen.schedules.naming import about, capital
 from schemagen.sizing.figure import Given, with_unit
 from schemagen.sizing.sizes import TOPICS, Size
 
@@ -38,42 +38,82 @@ def settings_and_sizes(material: Material) -> Chapter:
 
 
 def _topic(sizes: Sequence[Size], assumptions: Sequence[str]) -> Iterator[Piece]:
-    """A table for each figure; what is not available is gathered below."""
+    """A table for each figure of several places, one table for the others; what is not available stands below."""
     known = [s for s in sizes if s.figure.value is not None]
-    for name in dict.fromkeys(s.figure.name for s in known):
-        same = [s for s in known if s.figure.name == name]
-        yield _how(same)
-        yield _table(same, assumptions)
+    by_name = {
+        name: [s for s in known if s.figure.name == name] for name in dict.fromkeys(s.figure.name for s in known)
+    }
+    single = [s for same in by_name.values() if len(_merged(same)) < _OWN_TABLE for s in same]
+    if single:
+        yield _table(single, assumptions, named=True)
+    for same in by_name.values():
+        if len(_merged(same)) >= _OWN_TABLE:
+            yield _how(same)
+            yield _table(same, assumptions)
     missing = list(_missing([s for s in sizes if s.figure.value is None]))
     if missing:
         yield Paragraph("Not available, for want of data:")
         yield Points(tuple(missing))
 
 
+_OWN_TABLE = 4
+"""A figure of so many rows has a table of its own."""
+
+
 def _how(same: Sequence[Size]) -> Paragraph:
-    """The figure's name with its formulas and sources, each once."""
-    first = same[0].figure
-    formulas = list(dict.fromkeys(s.figure.formula for s in same if s.figure.formula))
+    """The figure's name, its formula if all have the same, and its sources."""
     sources = list(dict.fromkeys(s.figure.source for s in same if s.figure.source))
-    name = first.name[:1].upper() + first.name[1:]
-    formula = f": {' or '.join(formulas)}" if formulas else ""
-    return Paragraph(f"{name}{formula}." + (f" Source: {'; '.join(sources)}." if sources else ""))
+    formula = f": {same[0].figure.formula}" if _one_formula(same) else ""
+    return Paragraph(
+        f"{capital(same[0].figure.name)}{formula}." + (f" Source: {'; '.join(sources)}." if sources else "")
+    )
 
 
-def _table(same: Sequence[Size], assumptions: Sequence[str]) -> Grid:
-    """Columns in which no row has anything to say are left out."""
+def _one_formula(same: Sequence[Size]) -> bool:
+    return bool(same[0].figure.formula) and len({s.figure.formula for s in same}) == 1
+
+
+def _merged(same: Sequence[Size]) -> list[tuple[Size, str]]:
+    """Each different value of each place once, with all states in which it holds."""
+    found: dict[tuple, tuple[Size, list[str]]] = {}
+    for s in same:
+        found.setdefault((s.figure.name, s.subject, s.figure.text, s.figure.inputs), (s, []))[1].append(s.state)
+    return [(s, "; ".join(filter(None, states))) for s, states in found.values()]
+
+
+def _table(same: Sequence[Size], assumptions: Sequence[str], named: bool = False) -> Grid:
+    """Columns in which no row has anything to say are left out. `named`: each row says which figure it is, and why."""
+    rows = _merged(same)
+    formulas = [s.figure.formula if named or not _one_formula(same) else "" for s, _ in rows]
     table = {
-        "Place": [s.subject for s in same],
-        "State": [s.state for s in same],
-        "Inputs": [_inputs(s.figure.inputs) for s in same],
-        "Value": [s.figure.text for s in same],
-        "Assumed": [", ".join(str(assumptions.index(t) + 1) for t in s.figure.assumptions) for s in same],
-        "Remarks": ["; ".join((*s.figure.flags, *s.figure.notes)) for s in same],
+        "Figure": [capital(s.figure.name) if named else "" for s, _ in rows],
+        "Place": [s.subject for s, _ in rows],
+        "State": [states for _, states in rows],
+        "Formula": formulas,
+        "Inputs": [_inputs(s.figure.inputs) for s, _ in rows],
+        "Value": [s.figure.text for s, _ in rows],
+        "Assumed": [_numbers(s.figure.assumptions, assumptions) for s, _ in rows],
+        "Remarks": ["; ".join((*s.figure.flags, *s.figure.notes)) for s, _ in rows],
+        "Source": [s.figure.source if named else "" for s, _ in rows],
     }
     table = {name: cells for name, cells in table.items() if any(cells)}
-    shares = {"Place": 7, "State": 4, "Inputs": 9, "Value": 4, "Assumed": 3, "Remarks": 7}
-    rows = zip(*(map(said, cells) for cells in table.values()), strict=True)
-    return Grid(tuple(table), tuple(rows), tuple(shares[name] for name in table))
+    shares = {
+        "Figure": 5,
+        "Place": 5,
+        "State": 5,
+        "Formula": 5,
+        "Inputs": 7,
+        "Value": 4,
+        "Assumed": 3,
+        "Remarks": 6,
+        "Source": 6,
+    }
+    cells = zip(*(map(said, column) for column in table.values()), strict=True)
+    return Grid(tuple(table), tuple(cells), tuple(shares[name] for name in table))
+
+
+def _numbers(used: Sequence[str], assumptions: Sequence[str]) -> str:
+    return ", ".join(str(n) for n in sorted(assumptions.index(text) + 1 for text in used))
 
 
 def _inputs(inputs: Sequence[Given]) -> str:

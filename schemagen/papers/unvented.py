@@ -20,13 +20,15 @@ LAW = (
 
 def unvented_record(material: Material) -> Chapter | None:
     dossier = material.dossier
-    stores = [p for p in dossier.network.parts.values() if p.kind.store == "wholesome" and "unvented-store" in p.kind.cautions]
+    stores = [
+        p for p in dossier.network.parts.values() if p.kind.store == "wholesome" and "unvented-store" in p.kind.cautions
+    ]
     if not stores:
         return None
     pieces: list[Piece] = [Paragraph(LAW)]
     for store in stores:
         pieces += [Heading(f"{store.tag}, {store.label or store.kind.title}"), *_of(dossier, store)]
-    pieces += [Heading("Signed"), Fields((("Name", ""), ("Qualification, number", ""), ("Signature", ""), ("Date", "")))]
+    pieces += [Fields((("Name", ""), ("Qualification, number", ""), ("Signature", ""), ("Date", "")))]
     return Chapter("unvented", "Unvented hot water record", tuple(pieces))
 
 
@@ -38,7 +40,7 @@ def _of(dossier: Dossier, store: Part) -> Iterator[Piece]:
         ("Place", store.place), ("Volume", texts.get("volume", "")), ("Kept at", texts.get("setting", "")),
         ("Working pressure", texts.get("working-pressure", "")), ("Highest pressure", texts.get("max-pressure", "")),
         ("Heat through the coil", texts.get("coil-output", "") or texts.get("coil-rating", "")),
-        ("Immersion heater", power), ("Maker and type", ""), ("Serial number", ""), ("Warning label fixed", ""),
+        ("Immersion heater", power), ("Maker and type", ""), ("Serial number", ""), ("Input of the source", ""),
     ]  # fmt: skip
     yield Fields(tuple(pairs))
     rows = [
@@ -47,7 +49,9 @@ def _of(dossier: Dossier, store: Part) -> Iterator[Piece]:
         if store.tag in str(protects).replace(",", " ").split()
     ]
     if rows:
-        yield Grid(("Tag", "Safety device", "Setting", "Discharges to", "Tried out, date"), tuple(rows), (2, 6, 4, 4, 4))
+        yield Grid(
+            ("Tag", "Safety device", "Setting", "Discharges to", "Tried out, date"), tuple(rows), (2, 6, 4, 4, 4)
+        )
     yield from _discharge(dossier, store)
     yield Points(
         (
@@ -55,6 +59,7 @@ def _of(dossier: Dossier, store: Part) -> Iterator[Piece]:
             "Relief valves lifted by hand; they shut tight again.",
             "Discharge seen at the tundish, and its end seen safe.",
             "Cold feed, vessel and reducer checked under pressure.",
+            "Warning label fixed at the store.",
             "User told what to do if the tundish runs.",
         ),
         "box",
@@ -73,7 +78,12 @@ def _discharge(dossier: Dossier, store: Part) -> Iterator[Piece]:
             rows.append((f"{word}, size", said(pipe.size_text if pipe else ""), size, ""))
         lower = pipe.values if pipe else {}
         rows += [
-            ("D2, length", _shown(lower, "length", "m"), _figure(dossier, tundish, "allowed straight length of D2"), ""),
+            (
+                "D2, length",
+                _shown(lower, "length", "m"),
+                _figure(dossier, tundish, "allowed straight length of D2"),
+                "",
+            ),
             ("D2, bends", _shown(lower, "bends"), NONE, ""),
             ("D2, vertical drop below the tundish", _shown(lower, "drop", "mm"), NONE, ""),
             ("D2, fall", _fall(lower), NONE, ""),
@@ -91,7 +101,9 @@ def _takes_from(dossier: Dossier, tundish: Part, store: Part) -> bool:
 
 
 def _figure(dossier: Dossier, part: Part, name: str) -> str:
-    return next((s.figure.text for s in dossier.sizes.of(subject=part.tag, name=name) if s.figure.value is not None), NONE)
+    return next(
+        (s.figure.text for s in dossier.sizes.of(subject=part.tag, name=name) if s.figure.value is not None), NONE
+    )
 
 
 def _shown(values: Mapping[str, Any], key: str, unit: str = "") -> str:

@@ -80,7 +80,9 @@ def _shut(dossier: Dossier, s: ShutOff) -> str:
     parts = dossier.network.parts
     lines = [_where(dossier, parts[tag]) for tag in s.to_shut]
     if s.valves is None:
-        lines.insert(0, f"No hand valves part it from {listed(s.joined_to)}." if s.joined_to else "No hand valves do it.")
+        lines.insert(
+            0, f"No hand valves part it from {listed(s.joined_to)}." if s.joined_to else "No hand valves do it."
+        )
         if s.refill:
             lines.insert(1, "So that it is not filled again:")
     elif not s.valves:

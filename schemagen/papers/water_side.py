@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from schemagen.papers.material import Chapter, Material, said
+from schemagen.papers.material import NONE, Chapter, Material, said
 from schemagen.papers.paper import Fields, Grid, Heading, Paragraph, Piece
 from schemagen.schedules.dossier import Dossier
 from schemagen.sizing.figure import number
@@ -20,7 +20,10 @@ def water_side(material: Material) -> Chapter | None:
     dossier = material.dossier
     pieces: list[Piece] = []
     for name, medium in _bodies(dossier):
-        pieces += [Heading(f"{_WORDS.get(medium, medium.replace('-', ' ').capitalize())} at {name}"), *_heating(dossier, name, medium)]
+        pieces += [
+            Heading(f"{_WORDS.get(medium, medium.replace('-', ' ').capitalize())} at {name}"),
+            *_heating(dossier, name, medium),
+        ]
     if any(m in _DRINKING for m in dossier.waters.medium):
         pieces += _drinking()
     if not pieces:
@@ -28,7 +31,12 @@ def water_side(material: Material) -> Chapter | None:
     return Chapter("water-side", "Water side record", (*pieces, Paragraph(SOURCES, "remark")))
 
 
-_WORDS = {"heating-water": "Heating water", "antifreeze-mix": "Antifreeze", "ground-brine": "Brine", "pool-water": "Pool water"}
+_WORDS = {
+    "heating-water": "Heating water",
+    "antifreeze-mix": "Antifreeze",
+    "ground-brine": "Brine",
+    "pool-water": "Pool water",
+}
 
 
 def _bodies(dossier: Dossier) -> Iterator[tuple[str, str]]:
@@ -38,7 +46,10 @@ def _bodies(dossier: Dossier) -> Iterator[tuple[str, str]]:
     for tag, part in network.parts.items():
         if part.kind.gives or part.kind.store == "heating":
             for name in (*part.kind.gives, *part.kind.ports):
-                pipe = next(iter(pipe for port, pipes in network.pipes_at.items() if port == (tag, name) for pipe in pipes), None)
+                pipe = next(
+                    iter(pipe for port, pipes in network.pipes_at.items() if port == (tag, name) for pipe in pipes),
+                    None,
+                )
                 medium = dossier.waters.medium[pipe.index] if pipe else ""
                 if pipe and medium in _WORDS and dossier.waters.body[pipe.index] not in seen:
                     seen.add(dossier.waters.body[pipe.index])
@@ -46,7 +57,9 @@ def _bodies(dossier: Dossier) -> Iterator[tuple[str, str]]:
 
 
 def _heating(dossier: Dossier, tag: str, medium: str) -> Iterator[Piece]:
-    fluid = dossier.network.fluids.get(medium) or dossier.network.fluids.get("solar-fluid" if medium in _ANTIFREEZE else medium, {})
+    fluid = dossier.network.fluids.get(medium) or dossier.network.fluids.get(
+        "solar-fluid" if medium in _ANTIFREEZE else medium, {}
+    )
     content = _figure(dossier, tag, ("system content", "system content, estimated"))
     dose = _figure(dossier, tag, ("dose",))
     yield Fields(
@@ -60,24 +73,23 @@ def _heating(dossier: Dossier, tag: str, medium: str) -> Iterator[Piece]:
         )
     )
     rows = [
-        ("Inhibitor, product", said(_said(fluid.get("inhibitor"))), "", "name"),
+        ("Inhibitor, product", _ASKED.get(fluid.get("inhibitor"), NONE), "", "name"),
         ("Inhibitor, dose", said(dose.rpartition(" ")[0]), "", dose.rpartition(" ")[2] or "l"),
-        ("Inhibitor, strength", "–", "", "as its maker says"),
-        ("pH", "–", "", "pH"),
+        ("Inhibitor, strength", NONE, "", "as its maker says"),
+        ("pH", NONE, "", "pH"),
     ]
     percent = fluid.get("antifreeze")
     frost = isinstance(percent, float) and percent > 0 or medium in _ANTIFREEZE
     if frost:
-        share = number(percent * 100) if isinstance(percent, float) else "–"
-        rows += [("Antifreeze, product", "–", "", "name"), ("Antifreeze, strength", share, "", "%")]
-        rows += [("Frost protection down to", "–", "", "°C")]
-    rows += [("Pressure test, pressure", "–", "", "bar"), ("Pressure test, time held", "–", "", "min")]
-    rows += [("Pressure test, loss", "–", "", "bar")]
+        share = number(percent * 100) if isinstance(percent, float) else NONE
+        rows += [("Antifreeze, product", NONE, "", "name"), ("Antifreeze, strength", share, "", "%")]
+        rows += [("Frost protection down to", NONE, "", "°C")]
+    rows += [("Pressure test, pressure", NONE, "", "bar"), ("Pressure test, time held", NONE, "", "min")]
+    rows += [("Pressure test, loss", NONE, "", "bar")]
     yield Grid(("What", "Design", "Measured or used", "Unit"), tuple(rows), (5, 3, 5, 3))
 
 
-def _said(value: object) -> str:
-    return {True: "yes", False: "no"}.get(value, str(value)) if value is not None else ""
+_ASKED = {True: "asked for", False: "none"}
 
 
 def _figure(dossier: Dossier, tag: str, names: tuple[str, ...]) -> str:

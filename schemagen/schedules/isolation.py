@@ -21,7 +21,9 @@ from schemagen.parts.kind import OUTSIDE
 from schemagen.schedules.naming import about, listed, name_of, named
 from schemagen.schedules.valve_graph import ValveGraph, has_valves_built_in
 
-Sort = Literal["house", "place", "cold", "hot", "circuit", "emitter", "store", "outlet", "source", "pump", "filter", "coil"]
+Sort = Literal[
+    "house", "place", "cold", "hot", "circuit", "emitter", "store", "outlet", "source", "pump", "filter", "coil"
+]
 
 CIRCUITS = {
     "heating": ("primary-flow", "primary-return", "heating-flow", "heating-return"),

@@ -88,5 +88,7 @@ def _ends(dossier: Dossier, part: Part) -> str:
     parts = dossier.network.parts
     names = [name for name in part.kind.ports if name in _OUTLETS or part.kind.name == "tundish" and name == "out"]
     reached = dossier.facts.reach.downstream_of_all(PortId(part.tag, name) for name in names)
-    ends = [t for t, p in parts.items() if p.kind.name in _ENDS and any(port.tag == t for port in reached) and t != part.tag]
+    ends = [
+        t for t, p in parts.items() if p.kind.name in _ENDS and any(port.tag == t for port in reached) and t != part.tag
+    ]
     return listed(f"{t} ({parts[t].label})" if parts[t].label else t for t in ends)

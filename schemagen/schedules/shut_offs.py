@@ -8,7 +8,14 @@ from schemagen.schedules.schedule import Schedule, texts
 def shut_offs_schedule(dossier: Dossier) -> Schedule:
     """One row a job, from the whole house down to single parts."""
     columns = texts(
-        "job", "shut", "nothing parts it from", "keep off", "switch off first", "shut off with it", "what stops", "take care"
+        "job",
+        "shut",
+        "nothing parts it from",
+        "keep off",
+        "switch off first",
+        "shut off with it",
+        "what stops",
+        "take care",
     )
     rows = tuple(
         (

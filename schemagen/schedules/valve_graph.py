@@ -123,7 +123,9 @@ class ValveGraph:
                 if other not in seen:
                     seen.add(other)
                     queue.append(other)
-        told = [t for t in known if matters(self.network.parts[t]) and "drain" not in self.network.parts[t].kind.counts_as]
+        told = [
+            t for t in known if matters(self.network.parts[t]) and "drain" not in self.network.parts[t].kind.counts_as
+        ]
         return tuple(told or safety or valves)
 
     def _inside(self, port: PortId, shuts: bool) -> Iterator[PortId]:
@@ -163,7 +165,9 @@ def is_safety(part: Part) -> bool:
     """True for relief and discharge valves, vessels, open vents and the ends of discharge pipes."""
     kind = part.kind
     relieves = kind.moved_by == "pressure" and "lifted" in kind.positions or kind.name == "thermal-discharge-valve"
-    return relieves or kind.name.endswith("expansion-vessel") or kind.name in ("open-vent-end", "safe-outlet", "tundish")
+    return (
+        relieves or kind.name.endswith("expansion-vessel") or kind.name in ("open-vent-end", "safe-outlet", "tundish")
+    )
 
 
 def _in_use(part: Part) -> bool:

@@ -92,7 +92,19 @@ def does(dossier: Dossier, part: Part) -> str:
         served = part.value("serves", {}) or _neighbours(dossier, part)
         sides = [f"{word.replace('-', ' ')}: {str(to).replace('-', ' ')}" for word, to in served.items()]
         return "; ".join(["turns the water", *sides])
+    if part.kind.name == "isolating-valve":
+        return _shuts(dossier, part)
     return DOES.get(part.kind.name) or part.kind.about.rstrip(".")
+
+
+def _shuts(dossier: Dossier, part: Part) -> str:
+    """What a plain hand valve is there for: the smaller of its sides."""
+    if any(s.sort == "house" and s.to_shut == (part.tag,) for s in dossier.shut_offs):
+        return "shuts off the whole house"
+    if part.tag in dossier.valve_graph.closed:
+        return "shut in normal use"
+    sides = sorted((side for side in dossier.valve_graph.sides(part.tag) if side), key=len)
+    return f"shuts one side of {_some(sides[0])}" if sides else DOES[part.kind.name]
 
 
 def _neighbours(dossier: Dossier, part: Part) -> dict[str, str]:
@@ -114,7 +126,7 @@ def stands(part: Part) -> str:
 def isolates(dossier: Dossier, part: Part) -> str:
     """What a valve parts from what, by the nearest parts that people know: "P1 from BU1 and beyond"."""
     ways = [p for p in part.kind.passages if is_wet(part.kind, p)]
-    if not shuts_by_hand(part) and part.tag not in dossier.valve_graph.closed or len(ways) != 1:
+    if not shuts_by_hand(part) or len(ways) != 1:
         return ""
     sides = sorted((_some(side), len(side)) for side in dossier.valve_graph.sides(part.tag) if side)
     return " from ".join(text for text, count in sorted(sides, key=lambda side: side[1]))
