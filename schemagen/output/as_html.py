@@ -22,7 +22,7 @@ from schemagen.sheets.sheet import Sheet
 STATES = True
 
 _VIEWS = (
-    ("in", "+", "Zoom in"), ("out", "−", "Zoom out"), ("fit", "Fit", "Show the whole drawing"),
+    ("in", "+", "Zoom in"), ("out", "−", "Zoom out"), ("fit", "Fit", "Fit the whole drawing"),
     ("left", "←", "Move the view left"), ("right", "→", "Move the view right"),
     ("up", "↑", "Move the view up"), ("down", "↓", "Move the view down"),
 )  # fmt: skip
@@ -80,8 +80,8 @@ def _hash(text: str) -> str:
 def _body(plain: Sheet, states: Sequence[Drawing]) -> str:
     drawing, style = plain.drawing, plain.onto.style
     chapters = [
-        ("findings", _findings_title(plain), told.findings(plain)),
         ("states", "What happens in each state", told.states(states)),
+        ("findings", _findings_title(plain), told.findings(plain)),
         ("in-words", "The drawing in words", told.twin(drawing, style)),
         ("section-key", "Sections", told.section_key(drawing, style)),
         ("symbol-key", "Symbols", told.symbol_key(drawing, style)),
@@ -136,7 +136,7 @@ def _drawing(plain: Sheet, states: Sequence[Drawing]) -> str:
     return tag(
         "section",
         words("h2", "Drawing", id="drawing-title", class_="unseen"),
-        tag("noscript", words("p", "Scripts are off: the drawing and all texts are here, switches and details are not.")),
+        tag("noscript", words("p", "Scripts are off: drawing and texts are here, switches and details are not.")),
         tag("div", tag("div", *views, role="group", aria_label="View"), flow, class_="bar needs-script"),
         stage,
         tag("div", words("p", "", id="account"), words("p", "", id="motion", class_="quiet"), role="status"),
@@ -160,8 +160,14 @@ def _panels(plain: Sheet, states: Sequence[Drawing]) -> Sequence[str]:
     )  # fmt: skip
     panels = [
         tag("section", words("h2", "Details", id="details-title", tabindex="-1"), tag("div", hint, id="details"),
-            aria_labelledby="details-title", class_="panel needs-script")
+            aria_labelledby="details-title", class_="panel told needs-script")
     ]  # fmt: skip
+    if plain.words.findings:
+        title = words("h2", "Go to a finding", id="found-title")
+        panels.append(
+            tag("section", title, told.finding_buttons(plain), aria_labelledby="found-title",
+                class_="panel needs-script")
+        )  # fmt: skip
     if states:
         panels.append(_fieldset("State", tag("div", told.state_switches(states), class_="switches")))
     if drawing.sections:

@@ -3,7 +3,7 @@
 PURPOSE: dict[str, str] = {
     "cold": "Cold drinking water comes in under mains or tank pressure and feeds the taps and the hot-water store.",
     "hot": "Hot water leaves the store or heater at the top and goes to the taps.",
-    "circulation": "A small pump brings hot water back from the far taps, so that it never stands and cools on the way.",
+    "circulation": "A small pump brings hot water back from the far taps, so that it does not cool on the way.",
     "tempered": "Behind a mixing valve hot and cold are blended to a temperature that is safe for the skin.",
     "primary-flow": "The heat source sends its hot water to the store, the buffer or the separator.",
     "primary-return": "Water that has given up its heat goes back to the heat source to be warmed again.",

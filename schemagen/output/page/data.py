@@ -20,6 +20,7 @@ def page_data(plain: Sheet, states: Sequence[Drawing]) -> str:
     drawing, style = plain.drawing, plain.onto.style
     places = _Places(drawing)
     document = {
+        "first": places.parts([tag for circuit in drawing.circuits for tag in circuit[:1]])[:1],
         "parts": _parts(drawing, places, plain.words.findings),
         "pipes": _pipes(drawing, places, style),
         "sections": [_section(section, style) for section in drawing.sections],

@@ -1,4 +1,4 @@
-"""The look of the page: page.css, the fonts, and the colours of the drawing in dark mode worked out from those on paper."""
+"""The look of the page: page.css, the fonts, and the drawing's colours on dark paper, worked out from those on white."""
 
 import base64
 import colorsys

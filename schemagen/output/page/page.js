@@ -264,7 +264,8 @@ picture.addEventListener("focusin", (event) => {
   if (item) look(item);
 });
 
-const firstSource = () => parts.find((p) => p.ends.some((pipe) => upstream(pipe) === p)) ?? parts[0] ?? null;
+const firstSource = () =>
+  parts[data.first[0]] ?? parts.find((p) => p.ends.some((pipe) => upstream(pipe) === p)) ?? parts[0] ?? null;
 
 function along(item, way) {
   if (item.sort === "pipe") return way > 0 ? downstream(item) : upstream(item);

@@ -97,7 +97,5 @@ def _extra_arrows(known: set[str], states: Sequence[Drawing]) -> list[ArrowItem]
         moves = {pipe.name: pipe.moves for pipe in drawing.pipes}
         fresh = [arrow for arrow in drawing.arrows if arrow.pipe not in known and arrow.pipe not in found]
         for arrow in fresh:
-            found.setdefault(arrow.pipe, []).append(
-                turned_round(arrow) if moves[arrow.pipe] == "backward" else arrow
-            )
+            found.setdefault(arrow.pipe, []).append(turned_round(arrow) if moves[arrow.pipe] == "backward" else arrow)
     return [arrow for arrows in found.values() for arrow in arrows]

@@ -41,6 +41,20 @@ def findings(sheet: Sheet) -> str:
     return rows("ol", items, class_="findings") + said
 
 
+def finding_buttons(sheet: Sheet) -> str:
+    """Each finding in one line that leads to its place."""
+    return "".join(
+        tag(
+            "button",
+            words("span", str(number), class_="badge"),
+            words("span", finding.severity + (", accepted" if finding.accepted is not None else ""), class_="severity"),
+            words("span", finding.message),
+            type="button", data_finding=str(number), class_=f"found {finding.severity}",
+        )
+        for number, finding in enumerate(sheet.words.findings, 1)
+    )  # fmt: skip
+
+
 def _finding(number: int, finding: Finding, shown: bool) -> str:
     accepted = finding.accepted is not None
     head = tag(
@@ -224,7 +238,6 @@ def cautions(sheet: Sheet) -> str:
     if not closing:
         return ""
     return rows("ul", (escaped(text) for text in texts), class_="cautions") + words("p", closing, class_="closing")
-
 
 
 def _capital(text: str) -> str:
