@@ -120,14 +120,17 @@ def _say(text: str) -> None:
 
 @contextmanager
 def _working(what: str):
-    """A spinner on a terminal's error stream while something takes long; silent elsewhere."""
+    """A spinner on a terminal's error stream while something takes long; silent elsewhere.
+
+    Gives a function that changes what it says.
+    """
     if not sys.stderr.isatty():
-        yield
+        yield lambda text: None
         return
     from rich.console import Console
 
-    with Console(stderr=True).status(what):
-        yield
+    with Console(stderr=True).status(what) as spinner:
+        yield spinner.update
 
 
 def _lists(sources: Iterable[str]) -> list[str]:
@@ -229,6 +232,37 @@ def lesson(
         written = write_folder(output, lesson_files(made))
     for path in written:
         print(path)
+
+
+@app.command(epilog="Example: schemagen pack examples/03_heat_pump_buffer_cylinder.yaml -o handover")
+def pack(
+    list_: ListArgument,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="Folder for the set.")],
+    replace: Annotated[bool, typer.Option("--replace", help="Put the set in the place of an existing folder.")] = False,
+) -> None:
+    """Write the handover set: all papers as one PDF, the schematic, schedules as a workbook and as CSV, the findings.
+
+    A manifest names every file with its SHA-256. The folder appears whole or not at all; the same list gives the same
+    bytes. Open findings do not stop it: they stand in the papers.
+    """
+    from schemagen.output.pack_files import pack_files
+    from schemagen.output.typesetting import refuse_without_typesetter
+    from schemagen.output.write_folder import write_folder
+    from schemagen.pipeline import handover, read
+
+    if not replace and os.path.lexists(output):
+        raise Refused(f"{output} exists; name a new folder, or put the set in its place with --replace")
+    refuse_without_typesetter()
+    with _working(f"reading {list_}") as now:
+        job = read(list_)
+        set_ = handover(job, lambda step: now(f"{list_}: {step}"))
+        now(f"{list_}: writing files")
+        written = write_folder(output, pack_files(set_), replace)
+    for path in written:
+        print(path)
+    if open_ := [f for f in job.findings if f.accepted is None]:
+        errors = [f for f in open_ if f.severity == "error"]
+        _say(f"{_count(len(open_), 'open finding')}, {_count(len(errors), 'error')}: they stand in the papers")
 
 
 @app.command(epilog="Example: schemagen check examples/09_heat_pump_with_mistakes.yaml --format text")

@@ -13,12 +13,19 @@ from schemagen.sheets.sheet import CannotDraw
 FOLDER = Path(__file__).resolve().parent
 
 
-def typeset(template: str, data: Mapping) -> bytes:
-    """The template's PDF, tagged for screen readers. Raises CannotDraw if the typesetter is not installed."""
+def refuse_without_typesetter() -> None:
+    """Raises CannotDraw if the typesetter is not installed; to be asked before long work begins."""
     try:
-        import typst
+        import typst  # noqa: F401
     except ImportError:
         raise CannotDraw("PDF needs the typesetter: pip install 'schemagen[paper]'") from None
+
+
+def typeset(template: str, data: Mapping) -> bytes:
+    """The template's PDF, tagged for screen readers. Raises CannotDraw if the typesetter is not installed."""
+    refuse_without_typesetter()
+    import typst
+
     return typst.compile(
         str(FOLDER / template),
         format="pdf",
