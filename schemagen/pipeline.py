@@ -4,7 +4,7 @@
                   └── Findings: from every arrow, always the same type ──┘
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from hashlib import sha256
@@ -35,6 +35,7 @@ from schemagen.sheets.sheet import Sheet
 if TYPE_CHECKING:
     from schemagen.changes.changes import Changes, Version
     from schemagen.lessons.lesson import Lesson
+    from schemagen.papers.pack import Pack
     from schemagen.sizing.sizes import Sizes
 
 
@@ -205,6 +206,31 @@ def lesson(
         ),
         papers,
     )
+
+
+def handover(source: Job | str | Path, told: Callable[[str], None] = lambda step: None) -> "Pack":
+    """The handover set of a list: its papers, schedules and sheets, all as values. `told` hears what is being done."""
+    from importlib.metadata import version
+
+    from schemagen.joblist.write import text_of
+    from schemagen.papers.handover import handover as papers_of
+    from schemagen.papers.material import Material
+    from schemagen.papers.pack import Pack
+    from schemagen.schedules.dossier import Dossier
+    from schemagen.sheets.zones import zones
+
+    job = _job(source)
+    text, name, program = text_of(job.list, "yaml"), Path(job.list.name).name, version("schemagen")
+    mark = sha256(text.encode()).hexdigest()
+    told("drawing the schematic")
+    sheets = job.sheets()
+    told("drawing the operating states")
+    states = job.state_sheets(job.states)
+    told("working out the figures")
+    dossier = Dossier(job._facts, job.report, job.sizes, zones(sheets))
+    told("writing the papers")
+    papers = papers_of(Material(dossier, sheets, states), f"List {mark[:8]}, schemagen {program}, {name}")
+    return Pack(job.drawing.title, name, text, mark, program, dossier, sheets, papers)
 
 
 def _job(source: Job | str | Path) -> Job:
