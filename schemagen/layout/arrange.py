@@ -100,7 +100,10 @@ def _folded(placed: list[Shape], wires: list[Wire], near: Near):
         axis, other = ("x", "y") if size.w > SHEET * size.h else ("y", "x")
         for rule in in_the_way(placed, wires, axis)[:FOLDED]:
             apart = compacted(placed, wires, other, near, (rule,)) if rule.gap < DEEP else None
-            tried = _closer(*apart, near) if apart else (placed, wires)
+            once = compacted(*apart, axis, near) if apart else None
+            if once is None or _scale(_extent(*once)) >= _scale(size):
+                continue
+            tried = _closer(*once, near)
             if _scale(_extent(*tried)) < _scale(size) - LEAST_GAIN and _area(_extent(*tried)) < _area(size) * MOST_AREA:
                 placed, wires = tried
                 break
