@@ -168,7 +168,8 @@ def test_the_bypass_setting_is_the_pumps_rise_at_the_least_flow_less_the_loss_th
 
 
 def test_one_missing_length_leaves_the_design_flows_and_is_named(tmp_path):
-    sizes = listed(BOILER.replace("[T3.b, T4.a], size: 22 mm, length: 3 m", "[T3.b, T4.a], size: 22 mm"), tmp_path).sizes
+    run = "[T3.b, T4.a], size: 22 mm"
+    sizes = listed(BOILER.replace(f"{run}, length: 3 m", run), tmp_path).sizes
     assert not list(sizes.of("flow", "", "flow in the network"))
     missing = next(sizes.of("flow", "", "flows in the real network")).figure
     assert missing.value is None and missing.needs == ("length of T3.b→T4.a",)

@@ -14,7 +14,7 @@ import networkx as nx
 import numpy as np
 import pytest
 from fragments import built
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from systems import system
 
@@ -396,6 +396,7 @@ def _heat_balances(design, state):
 # carrying flows, against brute force
 
 
+@settings(deadline=None)
 @given(st.integers(3, 8), st.randoms(use_true_random=False))
 def test_continuity_settles_exactly_the_flows_that_linear_algebra_settles(points, rng):
     ways = [tuple(rng.sample(range(points), 2)) for _ in range(rng.randint(points - 1, points + 3))]
@@ -442,6 +443,7 @@ def test_missing_and_useless_inputs_become_needs():
     assert attempt(water, 200.0).needs == ("temperature must lie within 0 and 110 °C for water, not 200 °C",)
 
 
+@settings(deadline=None)
 @given(st.floats(1e-9, 1e6))
 def test_units_that_are_shown_come_back_to_the_same_value(value):
     for unit, others in SHOWN_AS.items():

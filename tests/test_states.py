@@ -369,3 +369,26 @@ def test_the_plain_drawing_says_nothing_of_states():
     job = example("03")
     assert (job.drawing.state, job.drawing.account) == ("", "")
     assert "data-moves" not in svg_text(job.sheets()[0])
+
+
+# filling
+
+
+def test_filling_reaches_the_coil_the_zones_and_the_floor_with_their_valves_held_open_by_hand():
+    reached = {"03": ("ST1", "HP1", "R1"), "04": ("ST1", "R1"), "05": ("UL1", "UL2", "UL3"), "08": ("HU1", "HU4")}
+    for number, parts in reached.items():
+        op = example(number).operation
+        flow = op.flow(op.state("filling"))
+        for tag in parts:
+            kind = op.network.parts[tag].kind
+            assert flow.part_moves(tag, kind.takes or kind.gives), (number, tag)
+    assert "DV1 is held between its sides by hand" in account(example("03").operation, "filling")
+    assert "UM1 are held open by hand" in account(example("05").operation, "filling")
+
+
+def test_an_automatic_fill_unit_is_what_the_water_comes_in_by():
+    assert "Water comes in through AF1" in account(example("08").operation, "filling")
+
+
+def test_the_pump_of_a_mixing_set_does_not_run_on_with_the_boiler():
+    assert "MS1" not in example("05").operation.state("all zones shut").pumps_on

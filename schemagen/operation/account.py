@@ -124,7 +124,10 @@ class _Told:
         for tag, word in self.state.positions.items():
             if phrase := self._turn(self.parts[tag], word, word != rest.get(tag)):
                 same.setdefault(phrase, []).append(tag)
-        for tag in self.parts:
+        for tag, part in self.parts.items():
+            if self.state.sort == "filling" and part.kind.name == "diverter-valve":
+                phrase = ("is held between its sides by hand", "are held between their sides by hand")
+                same.setdefault(phrase, []).append(tag)
             if tag in self.flow.open_bypasses:
                 same.setdefault(("opens on the pressure", "open on the pressure"), []).append(tag)
         return [f"{_some(tags)} {one if len(tags) == 1 else many}" for (one, many), tags in same.items()]
@@ -142,7 +145,7 @@ class _Told:
             return (f"stays at {where}", f"stay at {where}") if told else None
         if not changed or (sort == "all-shut" and word == "shut") or (sort == "power-off" and kind.moved_by != "motor"):
             return None
-        if sort == "filling" and word == "open" and kind.moved_by == "motor":
+        if sort == "filling" and word == "open" and "fill" not in kind.counts_as:
             return "is held open by hand", "are held open by hand"
         return _BECOMES.get(word, (f"stands at {word}", f"stand at {word}"))
 
@@ -174,8 +177,10 @@ class _Told:
         return f"Water goes {'; '.join(in_words(way) for way in self.ways)}."
 
     def _fills(self, part: Part) -> bool:
-        if part.kind.name in ("fill-valve", "filling-loop", "automatic-fill-unit"):
+        if part.kind.name in ("fill-valve", "filling-loop"):
             return self.flow.part_moves(part.tag)
+        if part.kind.name == "automatic-fill-unit":
+            return any(self.flow.moves(p) for p in self.operation.network.pipes_at.get(PortId(part.tag, "system"), ()))
         cistern = part.kind.name == "feed-and-expansion-cistern"
         return cistern and any(self.flow.moves(p) for p in self.operation.network.pipes_at.get(_feed(part.tag), ()))
 
@@ -204,7 +209,7 @@ class _Told:
         if self.state.sort == "defrost":
             said.append("For some minutes the outdoor unit steams, and the water that leaves it is cooler.")
         network = self.operation.network
-        if doubtful := [p.name for p in network.pipes if self.flow.uncertain(p)]:
+        if self.state.sort != "filling" and (doubtful := [p.name for p in network.pipes if self.flow.uncertain(p)]):
             said.append(f"Which way water goes in {_some(doubtful)} depends on how strongly the loads resist.")
         against = [p.name for p in network.pipes if self.flow.direction(p) < 0 and not self.flow.uncertain(p)]
         if against and self.state.sort != "filling":

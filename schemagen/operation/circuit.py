@@ -76,7 +76,11 @@ class Setting(NamedTuple):
 
 
 class Circuit:
-    """The points, links and branches of a network; `filling` adds the ways by which air leaves and water comes in."""
+    """The points, links and branches of a network.
+
+    `filling` adds the ways by which water comes in, and those by which air leaves: vents, and whatever gives or takes
+    heat, which is bled.
+    """
 
     def __init__(self, network: Network, filling: bool = False) -> None:
         self.network = network
@@ -133,8 +137,10 @@ class Circuit:
         elif name == "feed-and-expansion-cistern":
             yield self._extra(part, "supply", OUTSIDE, "vent")
             yield self._extra(part, OUTSIDE, "cold-feed", "feed")
-        elif name in _VENTS or (part.kind.taker and "vent" in part.kind.counts_as):
+        elif name in _VENTS or "vent" in part.kind.counts_as:
             yield self._extra(part, next(iter(part.kind.ports)), OUTSIDE, "vent")
+        elif part.kind.takes or part.kind.gives:
+            yield self._extra(part, part.kind.takes[-1] if part.kind.takes else part.kind.gives[0], OUTSIDE, "vent")
 
     def _extra(self, part: Part, a: str, b: str, role: str) -> Link:
         way = (Passage(a, b, "one-way"),)
@@ -145,7 +151,8 @@ class Circuit:
             return False
         if is_tap(part) and passage.b != OUTSIDE:
             return False
-        dead = [n for n in (passage.a, passage.b) if n != OUTSIDE and part.kind.ports[n].role == "dead"]
+        names = [n for n in (passage.a, passage.b) if n != OUTSIDE and not (self.filling and n == "vent")]
+        dead = [n for n in names if part.kind.ports[n].role == "dead"]
         through = part.kind.name == "wholesome-expansion-vessel"
         return not dead or (through and all(self.network.pipes_at.get(PortId(part.tag, n)) for n in dead))
 
@@ -306,6 +313,8 @@ class Circuit:
 
     def open_passages(self, link: Link, state: State, drawn: frozenset[str]) -> list[Passage]:
         on = link.tag in state.pumps_on or link.tag in state.sources_on
+        if link.role == "unit" and self.filling:
+            return list(link.passages)
         if link.role == "unit" and not on and drawn.isdisjoint(self._fed_by(link.tag, "hot-out")):
             return []
         if link.role == "float" and drawn.isdisjoint(self._fed_by(link.tag, "outlet", "outlet-2")):

@@ -14,6 +14,9 @@ from schemagen.parts.kind import OUTSIDE
 LEAST = 0.02
 """Water moves from this share on of what the strongest driver gives each taker. Common practice, no source."""
 
+LEAST_FILLING = 1e-6
+"""While a system is filled water comes wherever it can."""
+
 VARIANTS = (0.1, 10.0)
 """Takers are also tried with these times their resistance; a direction that then turns is uncertain."""
 
@@ -49,6 +52,7 @@ class Flow:
         self._circuit = circuit
         self._share = share
         self._turns = turns
+        self._least = LEAST_FILLING if state.sort == "filling" else LEAST
 
     def amount(self, edge: Edge) -> float:
         """Flow in the listed direction (from a to b inside a part), in shares of what the driver gives each taker."""
@@ -63,7 +67,7 @@ class Flow:
         if isinstance(edge, Inside) and self._is_joint(edge.tag):
             return self._across(edge)
         amount = self.amount(edge)
-        return 0 if abs(amount) < LEAST else 1 if amount > 0 else -1
+        return 0 if abs(amount) < self._least else 1 if amount > 0 else -1
 
     def uncertain(self, edge: Edge) -> bool:
         """True if the direction depends on how much the takers resist."""
@@ -75,7 +79,7 @@ class Flow:
     def into(self, port: PortId) -> int:
         """+1 if water enters the part at this opening, -1 if it leaves there, 0 if it stands."""
         amount = sum(self.amount(p) * (1 if p.end == port else -1) for p in self._pipes(port.tag, port.port))
-        return 0 if abs(amount) < LEAST else 1 if amount > 0 else -1
+        return 0 if abs(amount) < self._least else 1 if amount > 0 else -1
 
     def part_moves(self, tag: str, openings: Iterable[str] | None = None) -> bool:
         """True if water moves through a part (between these of its openings)."""

@@ -54,6 +54,9 @@ _HEAT_PUMPS = ("air-heat-pump", "ground-heat-pump", "heat-pump-indoor-unit")
 _AS_IN_DEFROST = (HEATING, BUFFER, FROST, HOT_WATER, CIRCULATION, SOLAR, STOVE)
 """The call as which water runs in a defrost: the first of these that moves the heat pump."""
 
+_LEVERS = {"zone-valve": "open", "mid-position-valve": "both", "underfloor-manifold": "open"}
+"""How motor valves are held by hand while a system is filled; diverters stand between their sides."""
+
 _FILLS = {"filling-loop": "connected", "fill-valve": "open", "automatic-fill-unit": "topping-up"}
 
 
@@ -62,8 +65,9 @@ class State:
     """One operating state. Its name is unique in its network.
 
     calling      tags of the devices that call (or of the parts themselves, where no device is listed)
-    positions    position of every moving part by tag, but for bypass valves that pressure opens; pumps and sources
-                 "on" or "off", sources with a valve inside "heating", "hot-water" or "off"
+    positions    position of every moving part by tag, but for bypass valves that pressure opens and diverters held
+                 between their sides; pumps and sources "on" or "off", sources with a valve inside "heating",
+                 "hot-water" or "off"
     pumps_on     pumps that run, and sources whose pump inside runs
     sources_on   sources that give heat
     outlets_open taps that are open
@@ -312,7 +316,8 @@ class _States:
     def _still_running(self) -> tuple[str, ...]:
         overrun = [t for t in self.sources if self.parts[t].value("overrun")]
         with_them = {tag for call in self.calls if set(overrun) & set(call.wants) for tag in call.wants}
-        pumps = [t for t in self.pumps if t not in self.wanted or t in with_them]
+        plain = [t for t in self.pumps if self.parts[t].kind.name != "mixing-set"]
+        pumps = [t for t in plain if t not in self.wanted or t in with_them]
         primary = [t for t in self.sources if self.parts[t].kind.name in _HEAT_PUMPS or t in overrun]
         return (*pumps, *primary)
 
@@ -328,8 +333,10 @@ class _States:
         fills = {t: word for t, p in self.parts.items() if (word := _FILLS.get(p.kind.name))}
         cistern = any(p.kind.name == "feed-and-expansion-cistern" for p in self.parts.values())
         if fills or cistern:
-            levers = {t: "open" for t, p in self.parts.items() if p.kind.name == "zone-valve"}
-            yield self._state("filling", "filling", self.resting | levers | fills, ())
+            levers = {t: word for t, p in self.parts.items() if (word := _LEVERS.get(p.kind.name))}
+            positions = self.resting | levers | fills
+            between = [t for t, p in self.parts.items() if p.kind.name == "diverter-valve"]
+            yield self._state("filling", "filling", {t: w for t, w in positions.items() if t not in between}, ())
 
     def _taps(self) -> Iterator[State]:
         alike: dict[object, list[str]] = {}

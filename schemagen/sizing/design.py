@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import exp
 
 from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
@@ -11,12 +12,13 @@ from schemagen.operation.moves import Edge, Inside
 from schemagen.operation.states import State
 from schemagen.parts.kind import OUTSIDE
 from schemagen.sizing.carry import IN_RING, Carried, carry, total
-from schemagen.sizing.emitters import USUAL_DOWNWARD, loop_flow, radiator_output
+from schemagen.sizing.emitters import loop_flow, radiator_output
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.flow import carried_flow, flow_for_heat
 from schemagen.sizing.known import Known, attempt, first_known, known_of, listed, once, unique, usual, work
 from schemagen.sizing.plant import HEAT_PUMPS, MIXERS, PRACTICE, Plant, giving, taking
 from schemagen.sizing.solved import SOURCE, Solved, solved
+from schemagen.sizing.taken import EXCHANGERS, Taken, setting_of
 from schemagen.sizing.warm import Stream, warm
 
 DESIGN_STATES = ("named", "all-calls", "call")
@@ -25,7 +27,13 @@ DESIGN_STATES = ("named", "all-calls", "call")
 MOVING_STATES = (*DESIGN_STATES, "tap-open")
 
 _SET_FLOW = ("flow-regulator", "balancing-valve", "lockshield-valve", "pump", "wholesome-circulating-pump")
+_CISTERN = "cold-water-cistern"
+"""What it gives comes in again through its float valve."""
+
 _ROUNDS = 6
+DRAWN_C = 40.0
+"""Temperature [°C] at which water is drawn from mixer taps. Common practice, no source."""
+
 _LEAST_HEAT_FROM_HOT_K = 0.1
 
 
@@ -119,12 +127,15 @@ class Design:
 
     @cached_property
     def point(self) -> dict[PortId | str, int]:
-        """The point of each opening: joints are one point, separators a hot one above and a cool one below."""
+        """The point of each opening: joints and cold cisterns are one point, separators a hot one above and a cool one
+        below."""
         groups: Groups[PortId | str] = Groups([OUTSIDE, *self.network.ports()])
         for part in self.network.parts.values():
             names = [n for n in part.kind.ports if part.kind.ports[n].role != "dead"]
             if is_joint(part.kind):
                 self._join(groups, part, names)
+            elif part.kind.name == _CISTERN:
+                self._join(groups, part, [n for n in names if n != "overflow"])
             elif part.kind.separates:
                 self._join(groups, part, [n for n in names if is_top(part, n)])
                 self._join(groups, part, [n for n in names if is_bottom(part, n)])
@@ -148,7 +159,7 @@ class Design:
             if sign := direction(pipe):
                 yield Way(self.point[pipe.start], self.point[pipe.end], sign, pipe=pipe.index, body=bodies[pipe.index])
         for part in self.network.parts.values():
-            if is_joint(part.kind):
+            if is_joint(part.kind) or part.kind.name == _CISTERN:
                 continue
             pairs = dict.fromkeys((p.a, p.b) for p in part.kind.passages if p.sort in ("both", "one-way"))
             for a, b in pairs:
@@ -247,17 +258,19 @@ class Design:
 
     def _of(self, state: State) -> InState:
         ways = tuple(self._ways(state))
-        given = dict(self._wanted(state, ways))
+        taken = Taken(self, state, ways)
+        given = dict(self._wanted(state, taken))
         fixed, assumes = self._fixed(state, ways)
-        coils = self._sole_coils(state, ways)
-        carried, at = self._settle(state, ways, coils, given, fixed)
+        carried, at = self._settle(taken, given, fixed)
         for _ in range(_ROUNDS):
             more = self._mixed(ways, given, carried, at) or self._set_by_parts(state, ways, given, carried)
-            if not more:
+            warmed = self._warmed(taken, given, carried, at, fixed)
+            if not (more or warmed):
                 break
-            given |= more
-            carried, at = self._settle(state, ways, coils, given, fixed)
-        return InState(state, ways, given, carried, at, assumes, self._lacks(state, ways, carried))
+            given, fixed = given | more, fixed | warmed
+            carried, at = self._settle(taken, given, fixed)
+        lacks = self._lacks(taken, carried)
+        return InState(state, ways, given, carried, at, unique((*assumes, *taken.assumes)), lacks)
 
     def _real(self, state: State) -> InState:
         """What the real network gives in a state, where its data are known; design flows elsewhere."""
@@ -272,8 +285,11 @@ class Design:
         mine = {w: q for w in through if (q := network.flow(self._edge(ways[w]))) is not None}
         given |= {w: (ways[w].tag or self.network.pipes[ways[w].pipe].name, Known(q)) for w, q in mine.items()}
         fixed, assumes = self._fixed(state, ways)
-        carried, at = self._settle(state, ways, self._sole_coils(state, ways), given, fixed)
-        lacks = self._lacks(state, ways, carried)
+        taken = Taken(self, state, ways)
+        carried, at = self._settle(taken, given, fixed)
+        if warmed := self._warmed(taken, given, carried, at, fixed):
+            carried, at = self._settle(taken, given, fixed | warmed)
+        lacks, assumes = self._lacks(taken, carried), unique((*assumes, *taken.assumes))
         return InState(state, ways, given, carried, at, assumes, lacks, frozenset(mine), network)
 
     def _edge(self, way: Way) -> Edge:
@@ -285,8 +301,9 @@ class Design:
         flow = None if w is None else base.flow(w)
         return Known(flow) if flow is not None else Known(needs=base.needs(w) if w is not None else (f"flow of {tag}",))
 
-    def _lacks(self, state: State, ways, carried: Carried) -> dict[int | None, tuple[str, ...]]:
+    def _lacks(self, taken: Taken, carried: Carried) -> dict[int | None, tuple[str, ...]]:
         """By body of water: what its open taps, its takers, or else its pumps and sources do not say of their flow."""
+        state, ways = taken.state, taken.ways
         wants: dict[int | None, list[str]] = {}
         drivers: dict[int | None, list[str]] = {}
         for w, way in enumerate(ways):
@@ -296,67 +313,106 @@ class Design:
             if way.tag in state.outlets_open and way.b == OUTSIDE:
                 for body in {self.plant.body_at(way.tag, n): None for n in part.kind.ports}:
                     wants.setdefault(body, []).append(f"draw-off of {way.tag}")
-            elif self._takes(way):
-                needs = (
-                    known_of(self.flow(part)).needs if is_emitter(part) else (f"flow through the coil of {way.tag}",)
-                )
+            elif self.takes(way):
+                needs = known_of(self.flow(part)).needs if is_emitter(part) else taken.wanted(way).needs
                 wants.setdefault(way.body, []).extend(needs)
             elif part.kind.driver == "pump" or way.tag in self.plant.source_tags:
                 drivers.setdefault(way.body, []).append(f"flow of {way.tag}")
         return {b: unique(wants.get(b) or drivers.get(b, ())) for b in {**wants, **drivers}}
 
-    def _settle(self, state, ways, coils, given, fixed) -> tuple[Carried, dict[int, float]]:
+    def _settle(self, taken: Taken, given, fixed) -> tuple[Carried, dict[int, float]]:
+        ways = taken.ways
         values = {w: flow.value for w, (_, flow) in given.items()}
         carried = carry(len(self.point), [(way.start, way.end) for way in ways], values)
         flows = {w: total(shares, values) for w, shares in carried.shares.items()}
-        streams = [
-            _stream(way, flows.get(w), self._drop(state, ways, coils, way, flows.get(w))) for w, way in enumerate(ways)
-        ]
+        streams = [_stream(way, flows.get(w), self._drop(taken, way, flows.get(w))) for w, way in enumerate(ways)]
         lower = {end for end, _ in fixed.items()}
         return carried, warm([s for s in streams if s.flow != 0 and s.end not in lower], fixed)
 
-    def _wanted(self, state: State, ways: tuple[Way, ...]) -> Iterator[tuple[int, tuple[str, Known]]]:
-        """The flows that emitters and open taps want."""
-        for w, way in enumerate(ways):
+    def _wanted(self, state: State, taken: Taken) -> Iterator[tuple[int, tuple[str, Known]]]:
+        """The flows that emitters, open taps, and coils and exchangers beside other takers want."""
+        for w, way in enumerate(taken.ways):
             part = self.network.parts.get(way.tag)
             if part is None:
                 continue
             flow = None
-            if is_emitter(part) and way.a in part.kind.takes and way.b in part.kind.takes:
+            if self.is_emitter_way(way):
                 flow = known_of(self.flow(part))
-            elif way.tag in state.outlets_open and way.b == OUTSIDE and len(part.kind.ports) == 1:
+            elif way.tag in state.outlets_open and way.b == OUTSIDE and self._draws_alone(taken.ways, w):
                 flow = listed(part, "draw-off")
+            elif self.takes(way) and (part.kind.name in EXCHANGERS or (way.tag, way.a, way.b) not in taken.sole):
+                flow = taken.wanted(way)
             if flow:
                 yield w, (part.tag, Known(way.sign * flow.value, flow.assumes))
 
+    @staticmethod
+    def _draws_alone(ways, w: int) -> bool:
+        """True for a tap's way through which all that it gives must come: no other way of it moves."""
+        return not any(way.tag == ways[w].tag and way.b == OUTSIDE for k, way in enumerate(ways) if k != w)
+
     def _mixed(self, ways, given, carried, at) -> dict[int, tuple[str, Known]]:
-        """The flow that each mixing part takes from its hot side, where temperatures and the mixed flow are known."""
+        """The flows that mixing parts and mixer taps take from their hot side, and taps from their cold side, where
+        the temperatures and the mixed flow are known."""
         found = {}
         values = {w: flow.value for w, (_, flow) in given.items()}
+        named = {name for name, _ in given.values()}
         for w, way in enumerate(ways):
             part = self.network.parts.get(way.tag)
-            if part is None or w in carried.shares or way.tag in {name for name, _ in given.values()}:
+            if part is None or w in carried.shares or way.tag in named:
                 continue
             hot, cold, mixed = MIXERS.get(part.kind.name, ("", "", ""))
-            if (way.a, way.b) != (hot, mixed):
+            if (way.a, way.b) == (hot, mixed):
+                whole, assumes = self._out_of(ways, way, mixed, given, carried, values)
+                share = _hot_share(*(at.get(self.at(way.tag, n)) for n in (hot, cold, mixed)))
+                if whole is not None and share is not None:
+                    found[w] = way.tag, Known(way.sign * share * whole, assumes)
+            elif way.b == OUTSIDE and {"hot-in", "cold-in"} <= set(part.kind.ports):
+                found |= self._at_tap(ways, way, part, at)
+        return found
+
+    def _out_of(self, ways, way: Way, mixed: str, given, carried, values) -> tuple[float | None, tuple[str, ...]]:
+        """The flow [m³/s] that leaves a mixing part by its mixed opening, with what it assumes."""
+        point = self.at(way.tag, mixed)
+        out = next((o for o, other in enumerate(ways) if other.pipe >= 0 and point in (other.start, other.end)), None)
+        if out not in carried.shares:
+            return None, ()
+        assumes = unique(t for k in carried.shares[out] for t in given[k][1].assumes)
+        return abs(total(carried.shares[out], values)), assumes
+
+    def _at_tap(self, ways, way: Way, part: Part, at) -> dict[int, tuple[str, Known]]:
+        """The hot and the cold flow of a mixer tap whose draw-off is listed, for water as it is usually drawn."""
+        draw, setting = part.value("draw-off"), part.value("setting")
+        drawn = DRAWN_C if setting is None else min(setting, DRAWN_C)
+        share = _hot_share(*(at.get(self.at(part.tag, n)) for n in ("hot-in", "cold-in")), drawn)
+        sides = {other.a: k for k, other in enumerate(ways) if other.tag == way.tag and other.b == OUTSIDE}
+        if draw is None or share is None or sides.keys() != {"hot-in", "cold-in"}:
+            return {}
+        text = (f"water is drawn at {drawn:g} °C from {part.tag} ({PRACTICE})",)
+        flows = {"hot-in": share * draw, "cold-in": (1 - share) * draw}
+        return {sides[n]: (f"{part.tag} {n.removesuffix('-in')}", Known(q, text)) for n, q in flows.items()}
+
+    def _warmed(self, taken: Taken, given, carried, at, fixed) -> dict[int, float]:
+        """Temperatures at which exchangers give their heat to the water that they warm.
+
+        By the effectiveness of counterflow with the listed conductance. Source: effectiveness and number of transfer
+        units, as in heat-transfer textbooks.
+        """
+        found = {}
+        values = {w: flow.value for w, (_, flow) in given.items()}
+        for w, way in enumerate(taken.ways):
+            part = self.network.parts.get(way.tag)
+            if part is None or part.kind.name != "plate-heat-exchanger" or way.body != taken.warmed_body(part):
                 continue
-            out = next(
-                (
-                    o
-                    for o, other in enumerate(ways)
-                    if other.pipe >= 0 and self.at(way.tag, mixed) in (other.start, other.end)
-                ),
-                None,
-            )
-            temperatures = [at.get(self.at(way.tag, n)) for n in (hot, cold, mixed)]
-            if (
-                out in carried.shares
-                and None not in temperatures
-                and temperatures[0] - temperatures[1] > _LEAST_HEAT_FROM_HOT_K
-            ):
-                share = min(max((temperatures[2] - temperatures[1]) / (temperatures[0] - temperatures[1]), 0.0), 1.0)
-                assumes = unique(t for k in carried.shares[out] for t in given[k][1].assumes)
-                found[w] = way.tag, Known(way.sign * share * abs(total(carried.shares[out], values)), assumes)
+            hot = next((k for k, o in enumerate(taken.ways) if o.tag == way.tag and o.body != way.body), None)
+            outlet = way.end if way.sign > 0 else way.start
+            if hot is None or not {w, hot} <= carried.shares.keys() or outlet in fixed:
+                continue
+            flows = [abs(total(carried.shares[k], values)) for k in (w, hot)]
+            fluids = [self.plant.fluid(taken.ways[k].body) for k in (w, hot)]
+            hot_c, heat = at.get(_upstream(taken.ways[hot])), taken.passed_on(part)
+            out = attempt(_warmed_to, hot_c, heat, listed(part, "conductance"), *flows, *fluids)
+            if out and hot_c is not None:
+                found[outlet] = out.value
         return found
 
     def _set_by_parts(self, state, ways, given, carried) -> dict[int, tuple[str, Known]]:
@@ -379,9 +435,9 @@ class Design:
     def _may_lead(self, ways, source: int, given, carried) -> bool:
         """False where a source's flow must follow from loads beside it that are known only in part."""
         beside = self.beside(ways, source)
-        takers = [w for w in beside if self._takes(ways[w])]
+        takers = [w for w in beside if self.takes(ways[w])]
         known = [w for w in takers if w in given]
-        vague = [w for w in beside if w not in carried.shares and (self._takes(ways[w]) or self._is_bypass(ways[w]))]
+        vague = [w for w in beside if w not in carried.shares and (self.takes(ways[w]) or self._is_bypass(ways[w]))]
         rivals = [
             w for w in beside if w != source and w not in carried.shares and ways[w].tag in self.plant.source_tags
         ]
@@ -406,7 +462,11 @@ class Design:
                     queue += new
         return sorted(seen)
 
-    def _takes(self, way: Way) -> bool:
+    def is_emitter_way(self, way: Way) -> bool:
+        part = self.network.parts.get(way.tag)
+        return bool(part) and is_emitter(part) and self.takes(way)
+
+    def takes(self, way: Way) -> bool:
         part = self.network.parts.get(way.tag)
         return bool(part) and way.a in part.kind.takes and way.b in part.kind.takes
 
@@ -416,25 +476,22 @@ class Design:
     def is_heart(self, way: Way) -> bool:
         return way.tag in self.network.parts and self._in_body(self.network.parts[way.tag], way.a, way.b)
 
-    def _drop(self, state: State, ways, coils, way: Way, flow: float | None) -> float | None:
+    def _drop(self, taken: Taken, way: Way, flow: float | None) -> float | None:
         """What water cools by on a way [K]: the heat taken there over what the flow carries per kelvin.
 
-        Not known in a hot-water circulation, nor while a store of heating water is charged and nothing is drawn.
+        Not known in a hot-water circulation.
         """
-        if self.is_heart(way) and self.network.parts[way.tag].kind.store:
-            return 0.0 if sum(_touches(w, way) for w in ways if w.pipe >= 0) > 2 else None
-        cools = way.pipe >= 0 and self.plant.waters.section[way.pipe] == "circulation"
-        if cools or self._warms(state, way):
+        through = self.is_heart(way) and not taken.is_charged(way)
+        if way.pipe >= 0 and self.plant.waters.section[way.pipe] == "circulation" or self._warms(taken.state, way):
             return None
-        if not self._takes(way):
+        if through or not (self.is_heart(way) or self.takes(way)):
             return 0.0
-        part = self.network.parts[way.tag]
-        body = self.plant.body_at(part.tag, way.a, way.b)
-        fluid = self.plant.fluid(body) if body is not None else Known()
-        heat = self._heat_taken(coils, part)
-        if not (flow and fluid and heat):
+        if way.body == taken.warmed_body(self.network.parts[way.tag]) and not self.is_emitter_way(way):
             return None
-        return heat.value / (abs(flow) * fluid.value.heat_per_volume)
+        fluid = self.plant.fluid(way.body) if way.body is not None else Known()
+        sole = (way.tag, way.a, way.b) in taken.sole
+        heat = taken.heat(way) if sole or not self.is_heart(way) else Known()
+        return heat.value / (abs(flow) * fluid.value.heat_per_volume) if flow and fluid and heat else None
 
     def _warms(self, state: State, way: Way) -> bool:
         """True for the way of a running source, or from the cold to the hot opening of a store or a source."""
@@ -442,28 +499,6 @@ class Design:
         if part is None or "hot-out" in (way.a, way.b):
             return part is not None
         return way.tag in state.sources_on and way.a in part.kind.gives and way.b in part.kind.gives
-
-    def _heat_taken(self, coils: Mapping[str, str], part: Part) -> Known:
-        """Heat [W] that a taker takes: an emitter its design heat, the only coil in use what the only source gives."""
-        if is_emitter(part):
-            heat = known_of(self.heat(part))
-            extra = 1 + USUAL_DOWNWARD if part.kind.name.startswith("underfloor") else 1.0
-            return Known(heat.value * extra, heat.assumes) if heat else heat
-        if part.tag in coils:
-            return listed(self.network.parts[coils[part.tag]], "output")
-        return Known(needs=(f"heat taken by {part.tag}",))
-
-    def _sole_coils(self, state: State, ways: tuple[Way, ...]) -> dict[str, str]:
-        """Takers that have a source's water to themselves, each with that source."""
-        found = {}
-        for w, way in enumerate(ways):
-            if way.tag in state.sources_on and way.tag in self.plant.source_tags:
-                beside = [ways[other] for other in self.beside(ways, w)]
-                takers = {other.tag: None for other in beside if self._takes(other)}
-                sources = {other.tag: None for other in beside if other.tag in state.sources_on}
-                if len(takers) == len(sources) == 1:
-                    found |= dict.fromkeys(takers, way.tag)
-        return found
 
     def _fixed(self, state: State, ways: tuple[Way, ...]) -> tuple[dict[int, float], tuple[str, ...]]:
         """Points whose temperature is held: outlets of sources, mixed water, stores, the main."""
@@ -494,7 +529,23 @@ class Design:
                     outlet,
                     self.plant.store_c(part) if part.kind.store == "wholesome" else listed(part, "setting"),
                 )
+        for part in self.network.parts.values():
+            if part.kind.name == _CISTERN:
+                hold(part.tag, "outlet", self.plant.cold_c)
+        for part, top in self._discharged(ways):
+            if top not in fixed and (hot := setting_of(part, self.plant.source_of(part), self)):
+                fixed[top] = hot.value
+                assumes.extend(hot.assumes)
         return fixed, unique(assumes)
+
+    def _discharged(self, ways: tuple[Way, ...]) -> Iterator[tuple[Part, int]]:
+        """Stores of heating water from whose top water leaves while none comes in there, each with that point."""
+        arriving = {way.end if way.sign > 0 else way.start for way in ways if way.pipe >= 0}
+        leaving = {_upstream(way) for way in ways if way.pipe >= 0}
+        for way in ways:
+            part = self.network.parts.get(way.tag)
+            if part and self.is_heart(way) and part.kind.store and way.start in leaving - arriving:
+                yield part, way.start
 
     def _given_off(self, state: State, ways, source: Part) -> Known:
         """Flow temperature [°C] of a running source; a heat pump that heats a hot-water store gives its highest."""
@@ -504,7 +555,7 @@ class Design:
         coils = [
             self.network.parts[w.tag]
             for w in ways
-            if self._takes(w) and self.network.parts[w.tag].kind.store == "wholesome"
+            if self.takes(w) and self.network.parts[w.tag].kind.store == "wholesome"
         ]
         settings = [s.value for p in coils if (s := self.plant.store_c(p))]
         if not settings or max(settings) < usual.value:
@@ -545,6 +596,23 @@ def heart(part: Part) -> tuple[str, str]:
     return next(n for n in names if is_top(part, n)), next(n for n in names if is_bottom(part, n))
 
 
+def _hot_share(hot_c: float | None, cold_c: float | None, mixed_c: float | None) -> float | None:
+    """Share [-] of a mixed flow that comes from the hot side; None if it cannot be told."""
+    if None in (hot_c, cold_c, mixed_c) or hot_c - cold_c <= _LEAST_HEAT_FROM_HOT_K:
+        return None
+    return min(max((mixed_c - cold_c) / (hot_c - cold_c), 0.0), 1.0)
+
+
+def _warmed_to(hot_c, heat_w, conductance_wk, cold_m3s, hot_m3s, cold_fluid, hot_fluid) -> float:
+    """Temperature [°C] at which water leaves the cold side of a counterflow exchanger that passes a heat [W]."""
+    cold, hot = cold_m3s * cold_fluid.heat_per_volume, hot_m3s * hot_fluid.heat_per_volume
+    least, ratio = min(cold, hot), min(cold, hot) / max(cold, hot)
+    units = conductance_wk / least
+    fade = exp(-units * (1 - ratio))
+    effectiveness = units / (1 + units) if 1 - ratio < 1e-9 else (1 - fade) / (1 - ratio * fade)
+    return hot_c - heat_w / (effectiveness * least) + heat_w / cold
+
+
 def _key(way: Way) -> tuple:
     return way.pipe, way.tag, way.a, way.b
 
@@ -557,7 +625,3 @@ def _stream(way: Way, flow: float | None, drop: float | None) -> Stream:
     forward = way.sign > 0 if flow is None else flow >= 0
     start, end = (way.start, way.end) if forward else (way.end, way.start)
     return Stream(start, end, None if flow is None else abs(flow), drop)
-
-
-def _touches(way: Way, other: Way) -> bool:
-    return bool({way.start, way.end} & {other.start, other.end})

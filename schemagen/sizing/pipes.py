@@ -6,7 +6,6 @@ import re
 from dataclasses import dataclass
 
 from schemagen.base.bad_input import BadInput, above_zero, not_negative
-from schemagen.operation.friction import LAMINAR_BELOW, TURBULENT_ABOVE, friction_factor
 from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.water import Fluid
 
@@ -144,8 +143,10 @@ def loss_per_metre(flow_m3s: float, bore_m: float, roughness_m: float, fluid: Fl
     """Loss [Pa/m] of a flow [m³/s] in straight pipe; bore and roughness in metres. No flow gives 0.
 
     Flagged between Reynolds 2000 and 4000. Raises BadInput for a roughness above a twentieth of the bore and for a
-    Reynolds number above 1e8.
+    Reynolds number above 1e8. The friction comes with a numerical library, loaded when it is first asked for.
     """
+    from schemagen.operation.friction import LAMINAR_BELOW, TURBULENT_ABOVE, friction_factor
+
     not_negative(roughness_m=roughness_m)
     v, re = float(velocity(flow_m3s, bore_m)), float(reynolds(flow_m3s, bore_m, fluid))
     f = float(friction_factor(re, roughness_m / bore_m))

@@ -139,6 +139,10 @@ class Plant:
         """The first source in the water that a part takes heat from."""
         return next(iter(self.sources(self.body_at(part.tag, *(part.kind.takes or part.kind.ports)))), None)
 
+    def source_of_way(self, part: Part, port: str) -> Part | None:
+        """The first source in the water at one opening of a part, itself left aside."""
+        return next((s for s in self.sources(self.body_at(part.tag, port)) if s.tag != part.tag), None)
+
     def flow_c(self, source: Part) -> Known:
         """Flow temperature [°C] of a source in heating."""
         return listed(source, "flow-temperature")

@@ -1,9 +1,7 @@
 """Temperatures along moving water: from what gives heat, through what takes it, mixed where waters meet."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-
-import numpy as np
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +18,14 @@ class Stream:
     drop_k: float | None = 0.0
 
 
+@dataclass(slots=True)
+class _Sum:
+    """A temperature as a constant [°C] and shares of the temperatures of other points."""
+
+    constant: float = 0.0
+    shares: dict[int, float] = field(default_factory=dict)
+
+
 def warm(streams: Sequence[Stream], fixed_c: Mapping[int, float]) -> dict[int, float]:
     """Temperature [°C] of every point that can be known: fixed ones, and those whose inflows are all known.
 
@@ -31,21 +37,46 @@ def warm(streams: Sequence[Stream], fixed_c: Mapping[int, float]) -> dict[int, f
         if stream.end not in fixed_c:
             inflows.setdefault(stream.end, []).append(stream)
     known = _settled(inflows, set(fixed_c))
-    place = {point: i for i, point in enumerate(p for p in inflows if p in known)}
-    if not place:
-        return dict(fixed_c)
-    left, right = np.eye(len(place)), np.zeros(len(place))
-    for point, row in place.items():
-        whole = sum(s.flow or 0.0 for s in inflows[point])
-        for s in inflows[point]:
-            weight = 1.0 if len(inflows[point]) == 1 else s.flow / whole
-            right[row] -= weight * s.drop_k
-            if s.start in fixed_c:
-                right[row] += weight * fixed_c[s.start]
-            else:
-                left[row, place[s.start]] -= weight
-    found = np.linalg.solve(left, right).tolist()
-    return {**fixed_c, **{point: found[row] for point, row in place.items()}}
+    sums = {point: _mixed(inflows[point], fixed_c) for point in inflows if point in known}
+    return {**fixed_c, **_solved(sums)}
+
+
+def _mixed(streams: Sequence[Stream], fixed_c: Mapping[int, float]) -> _Sum:
+    whole = sum(s.flow or 0.0 for s in streams)
+    mixed = _Sum()
+    for s in streams:
+        weight = 1.0 if len(streams) == 1 else s.flow / whole
+        mixed.constant -= weight * s.drop_k
+        if s.start in fixed_c:
+            mixed.constant += weight * fixed_c[s.start]
+        else:
+            mixed.shares[s.start] = mixed.shares.get(s.start, 0.0) + weight
+    return mixed
+
+
+def _solved(sums: dict[int, _Sum]) -> dict[int, float]:
+    """The points one by one put into those that depend on them; each then follows from the points after it."""
+    users: dict[int, dict[int, None]] = {}
+    for point, mixed in sums.items():
+        for other in mixed.shares:
+            users.setdefault(other, {})[point] = None
+    done: set[int] = set()
+    for point, own in sums.items():
+        rest = 1.0 - own.shares.pop(point, 0.0)
+        own.constant /= rest
+        own.shares = {other: share / rest for other, share in own.shares.items()}
+        done.add(point)
+        for user in users.get(point, ()):
+            share = sums[user].shares.pop(point, 0.0) if user not in done else 0.0
+            if share:
+                sums[user].constant += share * own.constant
+                for other, part in own.shares.items():
+                    sums[user].shares[other] = sums[user].shares.get(other, 0.0) + share * part
+                    users.setdefault(other, {})[user] = None
+    found: dict[int, float] = {}
+    for point, own in reversed(sums.items()):
+        found[point] = own.constant + sum(share * found[other] for other, share in own.shares.items())
+    return {point: found[point] for point in sums}
 
 
 def _settled(inflows: Mapping[int, Sequence[Stream]], fixed: set[int]) -> set[int]:
