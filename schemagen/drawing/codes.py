@@ -99,7 +99,7 @@ def _letters(
     code, size = words
     gap = text_width(" ", LABEL_SIZE) if code and size else 0
     code_width = text_width(code, LABEL_SIZE, bold=True) + gap
-    area = next(filter(free, _places(a, b, code_width + text_width(size, LABEL_SIZE))), None)
+    area = next(filter(free, places_beside(a, b, code_width + text_width(size, LABEL_SIZE))), None)
     if area is None:
         return None
     colour, base = style.sections[pipe.section].pen.colour, area.top + BASELINE
@@ -110,19 +110,19 @@ def _letters(
     return LabelItem(pipe.name, "code", pipe.section, tuple(text for text in texts if text.text))
 
 
-def _places(a: Point, b: Point, width: float):
+def places_beside(a: Point, b: Point, width: float, height: float = LABEL_STEP):
     """Boxes beside the line, from its middle outwards: above before below, left before right."""
     whole = length_of(a, b)
     level = a.y == b.y
-    own = width if level else LABEL_STEP
+    own = width if level else height
     start = min(a.x, b.x) if level else min(a.y, b.y)
     free = whole - own
     steps = sorted(range(0, max(int(free), 0) + 1, 5), key=lambda s: (abs(s - free / 2), s))
     for step in steps if free >= 0 else ():
         at = start + step
         if level:
-            yield Area(at, a.y - CLEAR - LABEL_STEP, at + width, a.y - CLEAR)
-            yield Area(at, a.y + CLEAR, at + width, a.y + CLEAR + LABEL_STEP)
+            yield Area(at, a.y - CLEAR - height, at + width, a.y - CLEAR)
+            yield Area(at, a.y + CLEAR, at + width, a.y + CLEAR + height)
         else:
-            yield Area(a.x - BESIDE - width, at, a.x - BESIDE, at + LABEL_STEP)
-            yield Area(a.x + BESIDE, at, a.x + BESIDE + width, at + LABEL_STEP)
+            yield Area(a.x - BESIDE - width, at, a.x - BESIDE, at + height)
+            yield Area(a.x + BESIDE, at, a.x + BESIDE + width, at + height)
