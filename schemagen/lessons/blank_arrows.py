@@ -13,7 +13,7 @@ WORDS = {
     (1, 0): ("→", "to the right"), (-1, 0): ("←", "to the left"), (0, 1): ("↓", "downwards"), (0, -1): ("↑", "upwards")
 }  # fmt: skip
 
-ROOM = 18
+ROOM = 13
 """Units in a ring behind its number, for an arrow drawn by hand."""
 
 

@@ -89,10 +89,10 @@ def on_line(pipe: PipeItem, number: int, wide: float, taken: Taken) -> Point | N
     for a, b in sorted(pairwise(pipe.points), key=lambda run: -length_of(*run)):
         whole = length_of(a, b)
         dx, dy = (b.x > a.x) - (b.x < a.x), (b.y > a.y) - (b.y < a.y)
-        half = int((wide if dx else HIGH) / 2 + 8)
+        half = int((wide if dx else HIGH) / 2 + 3)
         for at in sorted(range(half, whole - half + 1, STEP), key=lambda s: (abs(s - whole / 2), s)):
             p = Point(a.x + dx * at, a.y + dy * at)
-            if taken.free(around(p.x, p.y, wide + 4, HIGH + 4), number):
+            if taken.free(around(p.x, p.y, wide + 2, HIGH + 2), number):
                 return p
     return None
 

@@ -44,13 +44,15 @@ STEPS = (
         "hot", "Hot water", ("hot", "circulation", "tempered"),
         (
             ("wholesome-circulating-pump", "Hot water leaves at the top; the circulation keeps it near the taps."),
-            ("", "Fresh hot water goes to the taps; cold water takes its place."),
+            ("", "Hot water goes to the taps, and cold water takes its place."),
         ),
         (
             ("thermostatic-mixing-valve", "Look for {tag}: it adds cold water, so that nobody is scalded."),
             ("wholesome-circulating-pump", "Look for {tag}: it brings hot water back, so that taps run hot at once."),
             ("temperature-and-pressure-relief-valve", "Look for {tag}: it opens before the store can boil."),
-            ("", "Look where hot water leaves the store: always at its top."),
+            ("heat-interface-unit", "Look for {tag}: it warms water as it runs, and stores none."),
+            ("combi-boiler", "Look for {tag}: it warms water as it runs, and stores none."),
+            ("", "Follow hot water from where it is made to each tap."),
         ),
     ),
     Step(
