@@ -1,7 +1,7 @@
 """changes(old, new): what came, went and changed between two networks and between what the checks say of them."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from schemagen.base.finding import Finding
@@ -75,8 +75,9 @@ class Changes:
 def changes(old: Version, new: Version) -> Changes:
     """What changed. Parts with the same tag are the same, others if kind and neighbours are the same.
 
-    After: a version compared with itself, or with its lines in another order, has no changes; with old and new
-    exchanged, added and removed, old and new values, came and went are exchanged, and nothing else.
+    After: a version compared with itself, or with its lines in another order, has no changes (what hangs on one opening
+    hangs there in the order of the list, so that order is one); with old and new exchanged, added and removed, old and
+    new values, came and went are exchanged, and nothing else.
     """
     tags = matched(old.network, new.network)
     pairing = paired(old.network, new.network, tags)
@@ -98,20 +99,22 @@ class _Told:
         added = [tag for tag in self.new.parts if tag not in known_new]
         removed = [tag for tag in self.old.parts if tag not in self.pairing.tags]
         changed = filter(None, (self._changed(*pair) for pair in self.pairing.tags.items()))
+        come, gone = ([getattr(m, side) for m in self.pairing.moved] for side in ("new", "old"))
         return (
-            *self._with_pipes("added", self.new, added, self.pairing.come),
-            *self._with_pipes("removed", self.old, removed, self.pairing.gone),
+            *self._with_pipes("added", self.new, added, self.pairing.come, come),
+            *self._with_pipes("removed", self.old, removed, self.pairing.gone, gone),
             *sorted(changed, key=lambda c: (c.sort, natural(c.new))),
         )
 
-    def _with_pipes(self, sort: str, network: Network, tags: Sequence[str], pipes: Sequence[int]):
+    def _with_pipes(
+        self, sort: str, network: Network, tags: Sequence[str], pipes: Sequence[int], moved: Sequence[int]
+    ) -> Iterator[PartChange]:
         """Parts with the pipes that come or go with them; a joint only if no pipe tells of it."""
-        ends = {i: {end.tag for end in (network.pipes[i].start, network.pipes[i].end)} for i in pipes}
+        ends = {i: {end.tag for end in (network.pipes[i].start, network.pipes[i].end)} for i in (*pipes, *moved)}
         told: set[int] = set()
         for tag in sorted(tags, key=natural):
-            at = [i for i in pipes if tag in ends[i]]
-            if not (at and is_joint(network.parts[tag])):
-                own = tuple(i for i in at if i not in told)
+            if not (is_joint(network.parts[tag]) and any(tag in tags_at for tags_at in ends.values())):
+                own = tuple(i for i in pipes if tag in ends[i] and i not in told)
                 told.update(own)
                 yield PartChange(sort, *(("", tag) if sort == "added" else (tag, "")), pipes=own)
 

@@ -18,12 +18,12 @@ from schemagen.changes.words import counts_of, said_of
 from schemagen.checks.check import Report
 from schemagen.drawing.compose import DOT_RADIUS
 from schemagen.drawing.drawing import Drawing, LabelItem, MarkItem, PartItem, PipeItem
-from schemagen.drawing.pipe_lines import length_of
+from schemagen.drawing.pipe_lines import hops_of, length_of, stretched, without_idle_points
 from schemagen.drawing.shape import Circle, Shape, Text, line
 from schemagen.drawing.style import Pen, Style, shipped_style
 from schemagen.drawing.words import LONGEST
 from schemagen.layout.placement import Plan
-from schemagen.network.network import PortId
+from schemagen.network.network import Pipe, PortId
 
 CROSS = 5
 """Half the side of a cross, in units."""
@@ -87,15 +87,16 @@ def marked(
         for pipe, item, sort in zip(drawn, pipes, sort_of, strict=True)
         for port in (pipe.start, pipe.end)
     }
-    removed = [item for item, sort in zip(pipes, sort_of, strict=True) if sort == "removed"]
+    whole = list(_whole(drawn, pipes, union, plan, style))
+    removed = [item for item, sort in whole if sort == "removed"]
     gone = {item.name for item in removed}
     labels = [_struck(label, union) for label in drawing.labels]
     return replace(
         drawing,
         title=f"{drawing.title}: changes",
         desc=_desc(changes),
-        parts=tuple(_part(part, union, at, style) for part in drawing.parts),
-        pipes=tuple(pipes),
+        parts=tuple(_part(p, union, at, style) for p in drawing.parts if union.parts.get(p.tag) != "stand-in"),
+        pipes=tuple(item for item, _ in whole),
         arrows=tuple(arrow for arrow in drawing.arrows if arrow.pipe not in gone),
         labels=(*labels, *map(_crossed, removed), *(_mark(mark, *signs[mark.number - 1]) for mark in drawing.marks)),
         marks=(),
@@ -127,6 +128,29 @@ def _pipe(item: PipeItem, sort: str, style: Style) -> PipeItem:
     return replace(item, pen=pen, title=said, flagged=False)
 
 
+def _whole(
+    drawn: Sequence[Pipe], items: Sequence[PipeItem], union: Union, plan: Plan, style: Style
+) -> Iterator[tuple[PipeItem, str]]:
+    """The pipes with their sorts; the pieces on both sides of a stand-in are one pipe again, from port to port."""
+    pieces: dict[PortId, int] = {pipe.start: n for n, pipe in enumerate(drawn)}
+    for n, (pipe, item) in enumerate(zip(drawn, items, strict=True)):
+        sort = union.pipes.get(pipe.index, "")
+        if union.parts.get(pipe.start.tag) == "stand-in" and pipe.start.port == "b":
+            continue
+        points, hops = [*item.points], [hop.at for hop in item.hops]
+        while union.parts.get(drawn[n].end.tag) == "stand-in" and drawn[n].end.port == "a":
+            joint = drawn[n].end.tag
+            n = pieces[PortId(joint, "b")]
+            points += [plan.parts[joint].box.centre, *items[n].points]
+            hops += [hop.at for hop in items[n].hops]
+        if len(points) > len(item.points):
+            way = without_idle_points(tuple(points))
+            over = hops_of(way, tuple(hops))
+            pen = item.pen if sort == "removed" else replace(style.sections[item.section].pen, width=item.pen.width)
+            item = replace(item, points=way, hops=over, pen=stretched(pen, way, over))
+        yield item, sort
+
+
 def _part(part: PartItem, union: Union, at: Mapping[PortId, tuple[PipeItem, str]], style: Style) -> PartItem:
     sort = union.parts.get(part.tag, "")
     said = f"{sort.capitalize()}: {part.title}" if sort else part.title
@@ -143,14 +167,11 @@ def _part(part: PartItem, union: Union, at: Mapping[PortId, tuple[PipeItem, str]
 
 
 def _joint(part: PartItem, sort: str, at: Mapping[PortId, tuple[PipeItem, str]]) -> Iterator[Shape]:
-    """The arms of a tee in the pens of its pipes, and its dot.
-
-    A removed pipe ends before a joint that it no longer has: at a stand-in, and at a tee that is left in a pipe.
-    """
+    """The arms of a tee in the pens of its pipes, and its dot; a removed tee that is left in a pipe is no joint."""
     centre = part.box.centre
     met = {name: at[PortId(part.tag, name)] for name, _ in part.ports if PortId(part.tag, name) in at}
     left = [name for name, (_, of) in met.items() if of != "removed"]
-    cut = sort == "stand-in" or sort == "removed" and bool(left)
+    cut = sort == "removed" and bool(left)
     for name, end in part.ports:
         if name in met and not (cut and name not in left):
             pen = met[name][0].pen

@@ -66,8 +66,9 @@ class _Pairs:
                 self.take(tag, tag)
 
     def take_same_tag(self) -> bool:
-        """What the neighbours do not tell: parts of one kind with one tag."""
-        found = [t for t in self._left_old() if t not in self.old_of and self._same_kind(t, t)]
+        """What no neighbour tells, as they are all unknown: parts of one kind with one tag."""
+        left = [t for t in self._left_old() if t not in self.old_of and self._same_kind(t, t)]
+        found = [t for t in left if not (self._known_old(t) or self._known_new(t))]
         for tag in found:
             self.take(tag, tag)
         return bool(found)
@@ -89,12 +90,12 @@ class _Pairs:
         known_new: dict[str, Counter[Link]] = {}
         for tag in self.new.parts:
             if tag not in self.old_of:
-                known_new[tag] = Counter(link for link in self.links["new"][tag] if link[2] in self.old_of)
+                known_new[tag] = self._known_new(tag)
                 for link in known_new[tag]:
                     where.setdefault(link, []).append(tag)
         out = {}
         for tag in self._left_old():
-            known = Counter(self._as_new(link) for link in self.links["old"][tag] if link[2] in self.new_of)
+            known = self._known_old(tag)
             for other in dict.fromkeys(t for link in known for t in where.get(link, ())):
                 both = (known & known_new[other]).total()
                 against = known.total() + known_new[other].total() - 2 * both
@@ -103,14 +104,19 @@ class _Pairs:
                     out[tag, other] = (against, -both)
         return out
 
+    def _known_old(self, tag: str) -> Counter[Link]:
+        """The joints of an old part with parts that have a counterpart, under the tags of these."""
+        links = (link for link in self.links["old"][tag] if link[2] in self.new_of)
+        return Counter((own, sort, self.new_of[far], port) for own, sort, far, port in links)
+
+    def _known_new(self, tag: str) -> Counter[Link]:
+        return Counter(link for link in self.links["new"][tag] if link[2] in self.old_of)
+
     def _left_old(self) -> Iterator[str]:
         return (tag for tag in self.old.parts if tag not in self.new_of)
 
     def _same_kind(self, old: str, new: str) -> bool:
         return new in self.new.parts and self.old.parts[old].kind.name == self.new.parts[new].kind.name
-
-    def _as_new(self, link: Link) -> Link:
-        return link[0], link[1], self.new_of[link[2]], link[3]
 
 
 def _best(ranked: Mapping[tuple[str, str], tuple[int, int]], side: int) -> dict[str, list[tuple[int, int]]]:

@@ -234,19 +234,19 @@ class _Maker:
         return self._beside(next((o for o in openings if self.at[o][0].sort == "added"), openings[0]))
 
     def _beside(self, port: PortId) -> PortId:
-        """The branch of a stand-in, put into the pipe that leads to an opening."""
+        """The branch of a stand-in, put into the pipe that leads to an opening; that pipe passes it from `a` to `b`."""
         tag = f"{port} {sum(sort == 'stand-in' for sort in self.sorts.values()) + 1}"
         values = {"place": self.parts[port.tag].place} if self.parts[port.tag].place else {}
         self.parts[tag] = Part(tag, self.tee, values, values, Place(""), True)
         self.sorts[tag] = "stand-in"
         run = self.at.pop(port)[0]
-        a, b = PortId(tag, "a"), PortId(tag, "b")
-        stem = replace(run)
+        stem, a, b = replace(run), PortId(tag, "a"), PortId(tag, "b")
         if run.start == port:
-            run.start, stem.end = b, a
+            stem.end, run.start = a, b
+            self.at[b] = [run]
         else:
-            run.end, stem.start = b, a
-        self.at[b] = [run]
+            run.end, stem.start = a, b
+            self.at[a] = [run]
         self._take(stem)
         return PortId(tag, "branch")
 

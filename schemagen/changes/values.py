@@ -83,16 +83,16 @@ def _of_pipes(network: Network, way: Iterable[int], key: str) -> dict[Any, str]:
 
 
 def _of_pipe(network: Network, pipe: Pipe, key: str) -> str:
+    if key == "length":
+        whole = sum(p.values.get(key, 0.0) for p in network.pipes if p.line == pipe.line)
+        return _shown(key, whole) if whole else ""
     if key not in pipe.values:
         return ""
     if key == "size":
         return pipe.size_text
     if key == "medium":
         return pipe.medium.replace("-", " ")
-    value = pipe.values[key]
-    if key == "length":
-        value = sum(p.values.get(key, 0.0) for p in network.pipes if p.line == pipe.line)
-    return _shown(key, value)
+    return _shown(key, pipe.values[key])
 
 
 def _shown(key: str, value: Any) -> str:
