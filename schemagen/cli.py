@@ -398,7 +398,7 @@ def kinds(
 
 
 @app.command(
-    epilog="Example: schemagen compare examples/03_heat_pump_buffer_cylinder.yaml examples/09_heat_pump_with_mistakes.yaml"
+    epilog="Example: schemagen compare examples/03_heat_pump_buffer_cylinder.yaml examples/04_heat_pump_combined_casing.xlsx"
 )
 def compare(
     old: Annotated[str, typer.Argument(metavar="OLD", help=LIST_HELP)],

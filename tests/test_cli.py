@@ -77,7 +77,7 @@ def test_neither_a_drawing_nor_a_check_waits_for_the_libraries_of_graphs_and_num
         assert not [name for name in ("networkx", "numpy") if name in result.stderr]
 
 
-@pytest.mark.parametrize("verb", ["draw", "check", "why", "states", "sizes", "kinds", "convert", "new"])
+@pytest.mark.parametrize("verb", ["draw", "check", "why", "states", "sizes", "kinds", "compare", "convert", "new"])
 def test_every_verb_shows_an_example_in_its_help(verb, tmp_path):
     result = run(verb, "--help", cwd=tmp_path)
     assert result.returncode == 0
@@ -176,3 +176,30 @@ def test_a_milder_severity_can_end_with_status_1(tmp_path):
     assert run("check", "x.yaml", cwd=tmp_path).returncode == 0
     assert run("check", "x.yaml", "--fail-on", "warning", cwd=tmp_path).returncode == 0
     assert run("check", "x.yaml", "--fail-on", "advice", cwd=tmp_path).returncode == 1
+
+
+def test_compare_prints_the_changes_and_ends_with_status_0_with_or_without_any(tmp_path):
+    text = FIRST.read_text(encoding="utf-8")
+    (tmp_path / "new.yaml").write_text(text.replace("kind: radiator,", "kind: towel-rail,", 1), encoding="utf-8")
+    same = run("compare", FIRST, FIRST, cwd=tmp_path)
+    assert (same.returncode, same.stdout.splitlines()[0]) == (0, "no changes of the system")
+    result = run("compare", FIRST, "new.yaml", cwd=tmp_path)
+    assert result.returncode == 0
+    assert "kind: radiator → " in " ".join(result.stdout.split())
+    document = json.loads(run("compare", FIRST, "new.yaml", "--format", "json", cwd=tmp_path).stdout)
+    assert document["changes"][0]["change"] == "changed"
+
+
+def test_compare_draws_in_the_format_of_the_suffix_and_writes_nothing_else(tmp_path):
+    for name in ("both.svg", "both.png"):
+        result = run("compare", FIRST, FAULTY, "-o", name, cwd=tmp_path)
+        assert (result.returncode, result.stdout.strip()) == (0, name), result.stderr
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["both.png", "both.svg"]
+    assert run("compare", FIRST, FAULTY, "-o", "both.doc", cwd=tmp_path).returncode == 2
+
+
+def test_compare_of_a_list_that_cannot_be_read_ends_with_status_2_and_its_place(tmp_path):
+    (tmp_path / "bad.yaml").write_text("parts: [\n")
+    result = run("compare", FIRST, "bad.yaml", cwd=tmp_path)
+    assert result.returncode == 2
+    assert "bad.yaml:" in result.stderr
