@@ -27,6 +27,11 @@ _VIEWS = (
     ("up", "↑", "Move the view up"), ("down", "↓", "Move the view down"),
 )  # fmt: skip
 
+_HINT = (
+    "Point at a part or pipe, tap it, or walk to it with the arrow keys: what the list says of it, its neighbours and "
+    "the findings there are told here."
+)
+
 _KEYS = (
     ("→ ←", "along the water: downstream, upstream"),
     ("↑ ↓", "on a pipe: the other branches; on a part: the one before or after it in reading order"),
@@ -148,7 +153,7 @@ def _drawing(plain: Sheet, states: Sequence[Drawing]) -> str:
 
 def _panels(plain: Sheet, states: Sequence[Drawing]) -> Sequence[str]:
     drawing = plain.drawing
-    hint = words("p", "Point at, tap or walk to a part or pipe.", class_="quiet")
+    hint = words("p", _HINT, class_="quiet")
     steps = [
         words("button", said, type="button", data_step=name)
         for name, said in (("back", "Back"), ("on", "Next step"), ("all", "Show all"))

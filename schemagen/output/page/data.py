@@ -101,7 +101,7 @@ def _state(state: Drawing, places: _Places) -> dict[str, Any]:
 
 def _finding(number: int, finding: Finding, places: _Places) -> dict[str, Any]:
     parts, pipes = places.of(finding)
-    said = f"Finding {number}, {finding.severity}: {finding.message}"
+    said = f"Finding {number}, {finding.severity}: {finding.message}. Cure: {finding.cure}."
     return {"number": number, "said": said, "parts": parts, "pipes": pipes}
 
 

@@ -1,4 +1,4 @@
-"""The look of the page: page.css, the fonts, and the drawing's colours on dark paper, worked out from those on white."""
+"""The look of the page: page.css, the fonts, and the drawing's colours on dark paper, made from those on white."""
 
 import base64
 import colorsys

@@ -242,12 +242,17 @@ stage.addEventListener("click", (event) => {
 
 // Walking. One item has tabindex 0; it is the one that the Tab key comes back to.
 
-function go(item, { back = false, scroll = false } = {}) {
+function reveal() {
+  const box = stage.getBoundingClientRect();
+  if (box.top < 0 || box.bottom > innerHeight) stage.scrollIntoView({ block: box.height < innerHeight ? "center" : "start" });
+}
+
+function go(item, { back = false } = {}) {
   if (here && here !== item && !back) trail.push(here);
   if (item.sort === "part") from = item;
   found = null;
   settle(item);
-  item.element.focus({ preventScroll: !scroll });
+  item.element.focus({ preventScroll: true });
   bring(item);
 }
 
@@ -405,7 +410,7 @@ function links(name, targets) {
   if (!known.length) return;
   const buttons = known.map((item) => {
     const text = item.sort === "part" ? `${item.part.tag}, ${item.part.name}` : `Pipe ${item.pipe.from} to ${item.pipe.to}`;
-    return button(text, () => go(item, { scroll: true }));
+    return button(text, () => { reveal(); go(item); });
   });
   details.append(make("h4", name), row(buttons));
 }
@@ -413,7 +418,7 @@ function links(name, targets) {
 for (const link of document.querySelectorAll('a[href^="#part-"], a[href^="#pipe-"]')) {
   link.addEventListener("click", (event) => {
     event.preventDefault();
-    stage.scrollIntoView({ block: "nearest" });
+    reveal();
     go(itemOf.get(document.getElementById(link.hash.slice(1))));
   });
 }
@@ -427,7 +432,7 @@ function itemsOf(number) {
 
 function tell(number) {
   const targets = itemsOf(number);
-  stage.scrollIntoView({ block: "center" });
+  reveal();
   if (!targets.length) return entry(number);
   const pipe = targets.find((item) => item.sort === "pipe");
   if (view.zoom < 2) view.zoom = Math.min(2.4, CLOSEST);

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Sequence
 
 from schemagen.base.finding import Finding
 from schemagen.drawing.drawing import Drawing, PartItem, PipeItem
+from schemagen.drawing.marks import mark_radius, mark_shapes
 from schemagen.drawing.shape import line
 from schemagen.drawing.style import Pen, SectionStyle, Style
 from schemagen.drawing.words import counted
-from schemagen.output.as_svg import escaped, shape_svg
+from schemagen.output.as_svg import FONTS, escaped, shape_svg
 from schemagen.output.page.data import fact_name, is_shown
 from schemagen.output.page.html import rows, tag, words
 from schemagen.output.page.picture import symbol
@@ -46,8 +47,8 @@ def finding_buttons(sheet: Sheet) -> str:
     return "".join(
         tag(
             "button",
-            words("span", str(number), class_="badge"),
-            words("span", finding.severity + (", accepted" if finding.accepted is not None else ""), class_="severity"),
+            _mark(number, finding),
+            words("span", _weight(finding), class_="severity"),
             words("span", finding.message),
             type="button", data_finding=str(number), class_=f"found {finding.severity}",
         )
@@ -56,15 +57,10 @@ def finding_buttons(sheet: Sheet) -> str:
 
 
 def _finding(number: int, finding: Finding, shown: bool) -> str:
-    accepted = finding.accepted is not None
     head = tag(
-        "h3",
-        words("span", str(number), class_="badge"),
-        " ",
-        words("span", finding.severity + (", accepted" if accepted else ""), class_="severity"),
-        " ",
+        "h3", _mark(number, finding), " ", words("span", _weight(finding), class_="severity"), " ",
         escaped(finding.message),
-    )
+    )  # fmt: skip
     more = {
         "Cure": finding.cure,
         "Accepted because": finding.accepted or "",
@@ -79,8 +75,20 @@ def _finding(number: int, finding: Finding, shown: bool) -> str:
         show = words("button", f"Show finding {number} on the drawing", type="button", data_finding=str(number))
     return tag(
         "article", head, tag("dl", *told), tag("p", show, class_="needs-script") if show else "",
-        id=f"finding-{number}", tabindex="-1", class_=f"finding-entry {finding.severity}{' accepted' * accepted}",
+        id=f"finding-{number}", tabindex="-1", class_=f"finding-entry {finding.severity}",
     )  # fmt: skip
+
+
+def _weight(finding: Finding) -> str:
+    return finding.severity + (", accepted" if finding.accepted is not None else "")
+
+
+def _mark(number: int, finding: Finding) -> str:
+    """The mark as it stands on the drawing."""
+    size = 2.9 * mark_radius(number)
+    shapes = (shape_svg(shape) for shape in mark_shapes(finding, number, size / 2, size / 2))
+    view = f"0 0 {size:g} {size:g}"
+    return tag("svg", *shapes, class_="mark", viewBox=view, font_family=FONTS, role="img", aria_label=str(number))
 
 
 # states
@@ -151,7 +159,7 @@ def section_key(drawing: Drawing, style: Style) -> str:
 def symbol_key(drawing: Drawing, style: Style) -> str:
     """Each kind on the drawing once."""
     first: dict[str, PartItem] = {}
-    for part in drawing.parts:
+    for part in sorted(drawing.parts, key=lambda part: (part.turn, part.mirror)):
         if part.kind != "tee":
             first.setdefault(part.kind, part)
     in_order = sorted(first.values(), key=lambda part: part.name)
@@ -179,12 +187,12 @@ def twin(drawing: Drawing, style: Style) -> str:
     """Circuits with their parts in flow order and their settings, then the other parts, then all pipes."""
     parts = {part.tag: part for part in drawing.parts}
     place = {part.tag: f"#part-{i}" for i, part in enumerate(drawing.parts)}
-    told = {tag for circuit in drawing.circuits for tag in circuit}
+    in_circuits = {tag for circuit in drawing.circuits for tag in circuit}
     return "".join(
         (
             words("p", f"{counted(len(drawing.parts), 'part')}, {counted(len(drawing.pipes), 'pipe')}."),
             *_circuits(drawing, parts, place),
-            *_other_parts(drawing, style, told, place),
+            *_other_parts(drawing, style, in_circuits, place),
             words("h3", "Pipes"),
             *_pipe_lists(drawing, style),
         )
@@ -192,12 +200,14 @@ def twin(drawing: Drawing, style: Style) -> str:
 
 
 def _circuits(drawing: Drawing, parts, place) -> Iterator[str]:
+    """Each circuit; the settings of a part stand where it comes first."""
+    said: set[str] = set()
     for number, circuit in enumerate(drawing.circuits, 1):
         on_way = [parts[t] for t in circuit if t in parts and parts[t].kind != "tee"]
-        if not on_way:
-            continue
-        yield words("h3", f"Circuit {number}: from {on_way[0].tag} and back")
-        yield rows("ol", (_told(part, place) for part in on_way), class_="twin")
+        if on_way:
+            yield words("h3", f"Circuit {number}: from {on_way[0].tag} and back")
+            yield rows("ol", [_told(part, place, part.tag not in said) for part in on_way], class_="twin")
+            said |= {part.tag for part in on_way}
 
 
 def _other_parts(drawing: Drawing, style: Style, told: set[str], place) -> Iterator[str]:
@@ -213,10 +223,10 @@ def _other_parts(drawing: Drawing, style: Style, told: set[str], place) -> Itera
         yield words("p", ", ".join(tees))
 
 
-def _told(part: PartItem, place) -> str:
+def _told(part: PartItem, place, with_facts: bool = True) -> str:
     link = words("a", part.tag, href=place[part.tag])
-    facts = rows("ul", (f"{escaped(fact_name(key))}: {escaped(text)}" for key, text in part.facts))
-    return f"{link}, {escaped(part.name)}{facts}"
+    facts = part.facts if with_facts else ()
+    return f"{link}, {escaped(part.name)}" + rows("ul", (escaped(f"{fact_name(k)}: {text}") for k, text in facts))
 
 
 def _pipe_lists(drawing: Drawing, style: Style) -> Iterator[str]:
