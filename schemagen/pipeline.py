@@ -5,7 +5,7 @@
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
@@ -18,7 +18,10 @@ from schemagen.drawing.compose import compose
 from schemagen.drawing.drawing import Drawing
 from schemagen.joblist.joblist import JobList
 from schemagen.joblist.read import read as read_list
+from schemagen.layout.alike import Likeness, likeness, plan_of_twin
+from schemagen.layout.divide import divide
 from schemagen.layout.lay_out import lay_out
+from schemagen.layout.on_sheets import CONNECTOR, Share, shared_out
 from schemagen.layout.placement import Plan
 from schemagen.network.build import Built, build
 from schemagen.network.network import Network
@@ -29,13 +32,16 @@ from schemagen.output.as_svg import svg_text
 from schemagen.output.write import shows_states, write
 from schemagen.parts.library import Library, shipped_library
 from schemagen.routing.route import route
-from schemagen.sheets.publish import publish, publish_alike
+from schemagen.sheets.publish import LARGEST, DoesNotFit, area_of, may_fit, publish_alike
+from schemagen.sheets.several import fits_a_sheet, publish_several
 from schemagen.sheets.sheet import Sheet
 
 if TYPE_CHECKING:
     from schemagen.changes.changes import Changes, Version
     from schemagen.lessons.lesson import Lesson
+    from schemagen.operation.state_view import StateView
     from schemagen.papers.pack import Pack
+    from schemagen.sizing.design import Design
     from schemagen.sizing.sizes import Sizes
 
 
@@ -97,20 +103,80 @@ class Job:
     def sheets(self, page: str | None = None) -> tuple[Sheet, ...]:
         """The drawing on sheets. `page`: "A4", "A3", "A2", "A1", "fit", or None for the smallest that it fits.
 
-        Raises CannotDraw if it does not fit the page asked for.
+        What does not fit the page asked for is cut into several sheets of it; without one, what does not fit A1 into
+        sheets of A1. Raises CannotDraw if no cut helps.
         """
-        return publish(self.drawing, self.network, self.report, page)
+        return self._on_sheets([self.drawing], [None], page)
 
     def state_drawing(self, state: State) -> Drawing:
         """The drawing as it is in one state; everything stands where it stands on the plain one."""
-        from schemagen.operation.state_view import view_of
-
-        view = view_of(self.operation, state)
-        return compose(self.network, self.waters, self.plan, self.report, view=view)
+        return compose(self.network, self.waters, self.plan, self.report, view=self._view(state))
 
     def state_sheets(self, states: Sequence[State], page: str | None = None) -> tuple[Sheet, ...]:
-        """One sheet for each state, all alike in size. `page` as in sheets."""
-        return publish_alike([self.state_drawing(s) for s in states], self.network, self.report, page)
+        """One sheet for each state, or as many as the plain drawing has; all alike in size. `page` as in sheets."""
+        return self._on_sheets([self.state_drawing(s) for s in states], [self._view(s) for s in states], page)
+
+    def _view(self, state: State) -> "StateView":
+        from schemagen.operation.state_view import view_of
+        from schemagen.sizing.shown import shown_at_pipes
+
+        return replace(view_of(self.operation, state), figures=shown_at_pipes(self._design, state))
+
+    @cached_property
+    def _design(self) -> "Design":
+        from schemagen.sizing.design import Design
+        from schemagen.sizing.plant import Plant
+
+        return Design(Plant(self.network, self.waters, self.operation))
+
+    def _on_sheets(
+        self, drawings: Sequence[Drawing], views: Sequence["StateView | None"], page: str | None
+    ) -> tuple[Sheet, ...]:
+        """Drawings of the whole on a sheet each; or, all cut alike, on several each."""
+        try:
+            whole = publish_alike(drawings, self.network, self.report, page)
+        except DoesNotFit as refused:
+            if cut := self._cut(views, page):
+                return cut
+            raise DoesNotFit(f"{refused}; cut into several sheets its parts are still too large for {page}") from None
+        if page is None and whole[0].page == "fit":
+            return self._cut(views, LARGEST) or whole
+        return whole
+
+    def _cut(self, views: Sequence["StateView | None"], page: str) -> tuple[Sheet, ...]:
+        """The drawing, or its states, on several sheets of a page, as few as can be; none if no cut lets them fit."""
+        flag, drawn = self.library.kind(CONNECTOR), {}
+
+        def drawings(shares: Sequence[Share]) -> list[list[Drawing]]:
+            plans = [_plan_of(share, drawn) for share in shares]
+            return [[self._share(s, plan, view) for s, plan in zip(shares, plans, strict=True)] for view in views]
+
+        def fits(tags: tuple[str, ...], table: int) -> bool:
+            shares = shared_out(self.network, self.waters, [tags], flag)
+            if not may_fit(_plan_of(shares[0], drawn).box, page):
+                return False
+            own = [drawing for (drawing,) in drawings(shares)]
+            return fits_a_sheet(own, shares[0], self.network, self.report, page, table)
+
+        for table in (6, 18, 60):
+            tags = divide(self.network, self.waters, area_of(page), lambda t, first: fits(t, table if first else 0))
+            shares = shared_out(self.network, self.waters, tags, flag)
+            if shares and (done := publish_several(drawings(shares), shares, self.network, self.report, page)):
+                return done
+        return ()
+
+    def _share(self, share: Share, plan: Plan, view: "StateView | None") -> Drawing:
+        seen = view and view.of_pipes(share.pipes)
+        return compose(share.network, share.waters, plan, self.report, view=seen)
+
+
+def _plan_of(share: Share, drawn: dict[tuple, tuple[Likeness, Plan]]) -> Plan:
+    """The plan of a share: that of its twin, if one that differs in names only is among those `drawn`."""
+    like = likeness(share.network, share.waters)
+    if like.key not in drawn:
+        drawn[like.key] = like, route(lay_out(share.network, share.waters), share.network, share.waters)
+    first, plan = drawn[like.key]
+    return plan_of_twin(plan, share.network, first, like)
 
 
 @dataclass(frozen=True)

@@ -50,6 +50,7 @@ class Pipe:
     hops: tuple
     straight: bool
     moves: str = "forward"
+    half: str = ""
 
     @property
     def name(self) -> str:
@@ -58,6 +59,23 @@ class Pipe:
     @property
     def runs(self):
         return list(pairwise(self.points))
+
+
+@dataclass(frozen=True)
+class Connector:
+    """A flag where a pipe goes on to another sheet; `way` is out where the pipe starts on this one."""
+
+    letters: str
+    pipe: str
+    way: str
+    sheet: str
+    field: str
+    area: Area
+    port: tuple
+
+    @property
+    def name(self) -> str:
+        return f"connector {self.letters}"
 
 
 class Picture:
@@ -76,7 +94,12 @@ class Picture:
             for port in _all(group, "port"):
                 self.ports[f"{tag}.{port.get('data-port')}"] = (float(port.get("cx")), float(port.get("cy")))
             self.dots[tag] = any(c.get("fill") not in (None, "none") for c in group.iter(f"{SVG}circle"))
+        self.connectors = {}
+        for flag in _all(root, "connector"):
+            connector = _connector(flag)
+            self.connectors[connector.name] = connector
         self.pipes = [_pipe(p) for p in _all(root, "pipe")]
+        self.solid = self.parts | {name: c.area for name, c in self.connectors.items()}
         self.texts = [_text(t) for t in root.iter(f"{SVG}text") if "".join(t.itertext()).strip()]
         self.arrows = [(a.get("data-pipe"), _corners(a.get("d"))) for a in _all(root, "arrow")]
         self.caps = [float(t.get("font-size")) * 0.729 for t in root.iter(f"{SVG}text")]
@@ -85,6 +108,14 @@ class Picture:
 
 def _all(element, name: str):
     return (e for e in element.iter() if name in (e.get("class") or "").split())
+
+
+def _connector(element) -> Connector:
+    body, port = next(_all(element, "body")), next(_all(element, "port"))
+    x, y, w, h = (float(body.get(k)) for k in ("x", "y", "width", "height"))
+    at = (float(port.get("cx")), float(port.get("cy")))
+    said = (element.get(f"data-{key}") for key in ("connector", "pipe", "way", "sheet", "field"))
+    return Connector(*said, Area(x, y, x + w, y + h), at)
 
 
 def _pipe(element) -> Pipe:
@@ -115,7 +146,7 @@ def _pipe(element) -> Pipe:
             kept.append(p)
     start, end, section = (element.get(f"data-{key}") for key in ("from", "to", "section"))
     moves = element.get("data-moves", "forward")
-    return Pipe(start, end, section, tuple(kept), tuple(hops), straight, moves)
+    return Pipe(start, end, section, tuple(kept), tuple(hops), straight, moves, element.get("data-half", ""))
 
 
 def _on_line(a, p, b) -> bool:
@@ -146,9 +177,11 @@ def faults(svg: str) -> list[str]:
 
 
 def ends_off_ports(p: Picture):
+    flags = {(c.pipe, c.way): c.port for c in p.connectors.values()}
     for pipe in p.pipes:
-        for name, at in ((pipe.start, pipe.points[0]), (pipe.end, pipe.points[-1])):
-            port = p.ports.get(name)
+        for name, at, way in ((pipe.start, pipe.points[0], "in"), (pipe.end, pipe.points[-1], "out")):
+            cut = pipe.half == ("start" if way == "out" else "end")
+            port = flags.get((pipe.name, way)) if cut else p.ports.get(name)
             if port is None or abs(port[0] - at[0]) > EPS or abs(port[1] - at[1]) > EPS:
                 yield f"{pipe.name} ends at {at}, not on {name} at {port}"
 
@@ -161,7 +194,7 @@ def diagonals(p: Picture):
 
 def pipes_through_parts(p: Picture):
     for pipe in p.pipes:
-        for tag, area in p.parts.items():
+        for tag, area in p.solid.items():
             if any(area.cut_by(a, b) for a, b in pipe.runs):
                 yield f"{pipe.name} runs through {tag}"
 
@@ -177,7 +210,7 @@ def pipes_on_one_line(p: Picture):
 
 
 def parts_on_parts(p: Picture):
-    for (tag, one), (other_tag, other) in combinations(p.parts.items(), 2):
+    for (tag, one), (other_tag, other) in combinations(p.solid.items(), 2):
         if one.meets(other):
             yield f"{tag} lies on {other_tag}"
 
@@ -190,7 +223,7 @@ def texts_on_texts(p: Picture):
 
 def texts_on_symbols(p: Picture):
     for text, subject, area in p.texts:
-        for tag, box in p.parts.items():
+        for tag, box in p.solid.items():
             if tag != subject and area.meets(box):
                 yield f"{text!r} lies on {tag}"
 
@@ -206,7 +239,7 @@ def outside_the_sheet(p: Picture):
     for text, _, area in p.texts:
         if area.left < 0 or area.top < 0 or area.right > p.width or area.bottom > p.height:
             yield f"{text!r} leaves the sheet"
-    for tag, area in p.parts.items():
+    for tag, area in p.solid.items():
         if area.left < 0 or area.top < 0 or area.right > p.width or area.bottom > p.height:
             yield f"{tag} leaves the sheet"
     for pipe in p.pipes:

@@ -11,7 +11,8 @@ from schemagen.base.text import LABEL_CAP, LABEL_SIZE
 from schemagen.checks.check import Report
 from schemagen.drawing.arrows import arrows_on, turned_round
 from schemagen.drawing.codes import area_of, code_letters
-from schemagen.drawing.drawing import ArrowItem, Drawing, LabelItem, MarkItem, PartItem, PipeItem, PlaceItem
+from schemagen.drawing.drawing import ArrowItem, Connector, Drawing, LabelItem, MarkItem, PartItem, PipeItem, PlaceItem
+from schemagen.drawing.figures import figures_at
 from schemagen.drawing.free_space import Area, Taken
 from schemagen.drawing.marks import finding_marks, mark_radius
 from schemagen.drawing.pipe_lines import hops_of, stretched, without_idle_points
@@ -29,7 +30,7 @@ from schemagen.drawing.words import (
     state_pipe_desc,
 )
 from schemagen.layout.placement import Label, PlaceBox, Placed, Plan
-from schemagen.network.network import Network, Part, PortId
+from schemagen.network.network import Network, Part, Pipe, PortId
 from schemagen.network.waters import SECTIONS, Waters
 
 if TYPE_CHECKING:
@@ -67,8 +68,10 @@ def compose(
         taken.add(area)
     marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken, solid)
     codes = code_letters(tuple(pipes.values()), style, taken)
+    figures: tuple[LabelItem, ...] = ()
     if view is not None:
-        solid = Taken([*_solid(parts, plan, -0.5), *_crossings(pipes), *_added(marks, codes)])
+        figures = tuple(figures_at(shown, view.figures, taken))
+        solid = Taken([*_solid(parts, plan, -0.5), *_crossings(pipes), *_added(marks, codes + figures)])
         arrows = tuple(_state_arrows(shown, arrows, solid))
     account = " ".join(view.account) if view else ""
     desc = drawing_desc(network, waters, report, style)
@@ -78,12 +81,12 @@ def compose(
         parts=tuple(parts.values()),
         pipes=tuple(shown.values()),
         arrows=arrows,
-        labels=labels + codes,
+        labels=labels + codes + figures,
         marks=marks,
         places=places,
         sections=tuple(s for s in SECTIONS if any(p.section == s for p in pipes.values())),
         flagged_parts=tuple(_flagged_boxes(report, parts)),
-        box=_whole(plan, marks, codes),
+        box=_whole(plan, marks, codes + figures),
         state=view.title if view else "",
         account=account,
         circuits=waters.circuits,
@@ -101,8 +104,8 @@ def _pipes(network: Network, waters: Waters, plan: Plan, report: Report, style: 
         points = without_idle_points(route.points)
         hops = hops_of(points, route.hops)
         out[pipe.index] = PipeItem(
-            start=str(pipe.start),
-            end=str(pipe.end),
+            start=str(pipe.listed.start),
+            end=str(pipe.listed.end),
             medium=waters.medium[pipe.index],
             section=section.section,
             size=pipe.size_text,
@@ -112,8 +115,14 @@ def _pipes(network: Network, waters: Waters, plan: Plan, report: Report, style: 
             flagged=frozenset(pipe.pair) in flagged,
             title=pipe_title(pipe, section),
             desc=pipe_desc(waters.medium[pipe.index], waters.carries[pipe.index]),
+            half=_half(network, pipe),
         )
     return out
+
+
+def _half(network: Network, pipe: Pipe) -> str:
+    """Which end of a pipe is on this sheet, if the other one is not."""
+    return "end" if network.parts[pipe.start.tag].leads_on else "start" if network.parts[pipe.end.tag].leads_on else ""
 
 
 def _in_state(pipe: PipeItem, direction: int, style: Style) -> PipeItem:
@@ -170,7 +179,12 @@ def _part(
         facts=tuple(part.texts.items()),
         near=_near(part, network),
         position=position,
+        connector=_connector(at["to"]) if part.leads_on else None,
     )
+
+
+def _connector(pipe: PipeItem) -> Connector:
+    return Connector(pipe.name, out=pipe.half == "start")
 
 
 def _near(part: Part, network: Network) -> tuple[str, ...]:

@@ -13,6 +13,24 @@ from schemagen.drawing.style import Pen
 
 
 @dataclass(frozen=True, slots=True)
+class Connector:
+    """Where a pipe goes on to another sheet: its name, the letters at both its ends, and where the other end stands.
+
+    `out` if the pipe starts on this sheet. `sheet` is the other sheet's number, `field` the field of its grid.
+    """
+
+    pipe: str
+    out: bool
+    letters: str = ""
+    sheet: int = 0
+    field: str = ""
+
+    @property
+    def text(self) -> str:
+        return f"{'to' if self.out else 'from'} sheet {self.sheet}, {self.field}"
+
+
+@dataclass(frozen=True, slots=True)
 class PartItem:
     """A part: its symbol's shapes, the box of its symbol, and the points of its ports.
 
@@ -20,6 +38,7 @@ class PartItem:
     facts     what the list says of it: attribute and text
     near      tags of parts that it is joined to without a pipe: what it is mounted on, switches or is switched by
     position  how it stands on the drawing of a state, "" on the plain one
+    connector  what the flag says at which a pipe goes on to another sheet; such a flag is no part of the list
     """
 
     tag: str
@@ -36,6 +55,7 @@ class PartItem:
     facts: tuple[tuple[str, str], ...] = ()
     near: tuple[str, ...] = ()
     position: str = ""
+    connector: Connector | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +72,7 @@ class PipeItem:
     """A pipe from port point to port point. `flagged` if a finding names it. The pen's pattern is stretched to fit.
 
     `moves` on the drawing of a state: "forward" as listed, "backward", "still"; "" on the plain drawing.
+    `half` of a pipe that goes on to another sheet: "start" or "end", the end that is on this one; "" if both are.
     """
 
     start: str
@@ -66,6 +87,7 @@ class PipeItem:
     title: str
     desc: str
     moves: str = ""
+    half: str = ""
 
     @property
     def name(self) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from schemagen.base.finding import Finding
 from schemagen.base.geometry import Point
@@ -73,12 +73,17 @@ def finding_marks(
 
 
 def _spot(anchor: Point, reach: float, taken: Taken, solid: Taken) -> Point:
-    """The nearest free point to an anchor; one far off, free or not, if there is none."""
+    """The nearest free point to an anchor whose leader crosses nothing; else the nearest free one; else one far off."""
+
+    def free(p: Point) -> bool:
+        return taken.free(_area(p, reach + 1.5))
 
     def fit(p: Point) -> bool:
-        return taken.free(_area(p, reach + 1.5)) and _seen(anchor, _leader(p, anchor, reach), solid)
+        return free(p) and _seen(anchor, _leader(p, anchor, reach), solid)
 
-    return next(p for p in _around(anchor) if fit(p) or length_of(p, anchor) > FARTHEST)
+    near = takewhile(lambda p: length_of(p, anchor) <= FARTHEST, _around(anchor))
+    far = Point(anchor.x + FARTHEST, anchor.y)
+    return next(filter(fit, near), None) or next(filter(free, _around(anchor)), far)
 
 
 def _leader(at: Point, anchor: Point, reach: float) -> tuple[Point, ...]:

@@ -17,9 +17,10 @@ def drawing_title(network: Network) -> str:
 
 def drawing_desc(network: Network, waters: Waters, report: Report, style: Style) -> str:
     """Counts, one sentence per circuit, then the findings; at most LONGEST characters, cut at a sentence."""
+    own = sum(not part.leads_on for part in network.parts.values())
     sections = [style.sections[s].name for s in style.sections if s in waters.section]
     sentences = [
-        f"Piping schematic with {counted(len(network.parts), 'part')} and {counted(len(network.pipes), 'pipe')}.",
+        f"Piping schematic with {counted(own, 'part')} and {counted(len(network.pipes), 'pipe')}.",
         f"Sections: {listed(sections)}." if sections else "",
         *(f"Circuit: {', '.join(circuit)}, and back to {circuit[0]}." for circuit in waters.circuits if circuit),
         *(f"Finding {n}, {f.severity}: {f.message}" for n, f in enumerate(report.findings, 1)),
@@ -48,7 +49,7 @@ def part_desc(part: Part, network: Network) -> str:
     joints = []
     for name in part.kind.ports:
         port = PortId(part.tag, name)
-        joints += [f"{name} to {network.far_end(pipe, port)}" for pipe in network.pipes_at.get(port, ())]
+        joints += [f"{name} to {network.far_end(pipe.listed, port)}" for pipe in network.pipes_at.get(port, ())]
     place = f" in {part.place}" if part.place else ""
     return f"{part.kind.title[:1].upper()}{part.kind.title[1:]}{place}" + (f": {', '.join(joints)}." if joints else ".")
 
@@ -56,7 +57,7 @@ def part_desc(part: Part, network: Network) -> str:
 def pipe_title(pipe: Pipe, section: SectionStyle) -> str:
     """For example "Cold water, 22 mm, from SV1.b to PR1.in"."""
     name = section.name[:1].upper() + section.name[1:]
-    return ", ".join(filter(None, (name, pipe.size_text, f"from {pipe.start} to {pipe.end}")))
+    return ", ".join(filter(None, (name, pipe.size_text, f"from {pipe.listed.start} to {pipe.listed.end}")))
 
 
 def pipe_desc(medium: str, carries: bool) -> str:

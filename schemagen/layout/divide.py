@@ -3,8 +3,9 @@
 Natural joints are the outlines of places and the few pipes by which a zone, a dwelling or a plant hangs on the rest.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import ceil
 
 from schemagen.layout.canonical import in_canonical_order
@@ -22,58 +23,144 @@ JOINT = 40
 PIPES_FOR_A_SHEET = 6
 """Cut pipes that an empty sheet is worth: a sheet half full is as bad as three pipes more that are cut."""
 
+HALF = 0.55
+"""What one half may have of the room that a whole needs."""
+
+LUCKY = 1.35
+"""How much more room than is usual on a sheet two groups may need that are tried on one."""
+
 SEEDS = 24
 """Pieces, the farthest from the heat source, from which a sheet is grown on trial."""
+
+Tags = tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Piece:
     """What stays together, and the room it needs in square units."""
 
-    tags: tuple[str, ...]
+    tags: Tags
     room: int
 
 
 @dataclass(frozen=True)
 class _Map:
-    """Pieces, how many pipes join each pair, how far each is from the heat source, and whether heat is made in it."""
+    """Pieces, how many pipes join each pair, and how far each is from the heat source."""
 
     pieces: tuple[Piece, ...]
     joins: tuple[Mapping[int, int], ...]
     far: tuple[int, ...]
 
 
-def room_needed(network: Network, waters: Waters) -> int:
-    """The room that all pieces of a network need together, in square units; a drawing takes several times as much."""
-    return sum(piece.room for piece in _pieces(*in_canonical_order(network, waters.section)[:2], 0))
+def divide(network: Network, waters: Waters, area: float, fits: Callable[[Tags, bool], bool]) -> tuple[Tags, ...]:
+    """The tags on each sheet, the heat source's first; none if some part is too large for any.
 
-
-def divide(network: Network, waters: Waters, room: int) -> tuple[tuple[str, ...], ...]:
-    """The tags on each sheet, the heat source's first, if the pieces of a sheet may need `room` square units.
-
-    After: every part is on exactly one sheet; a place is on one sheet if its pieces need no more than that; what hangs
-    on a part, or acts on one and has no pipe, is on that part's sheet. Tags and the order of the list change nothing.
+    `area` is a sheet's, in square units; `fits` says whether these parts can be drawn on one, and is told whether it
+    is the first. After: every part is on
+    exactly one sheet; what hangs on a part, or acts on one and has no pipe, is on that part's sheet; a place is on one
+    sheet if it fits. Tags and the order of the list change nothing.
     """
-    network, section, _ = in_canonical_order(network, waters.section)
-    here = _map(network, _pieces(network, section, room))
+    network, _, _ = in_canonical_order(network, waters.section)
+    order = {tag: n for n, tag in enumerate(network.parts)}
+    far = _far(network)
+    nearest = min(network.parts, key=lambda tag: (far[tag], order[tag]))
+
+    @cache
+    def fit(tags: Tags) -> bool:
+        return fits(tags, nearest in tags)
+
+    done: list[Tags] = []
+    room = _usual(area)
+    waiting = _split(network, tuple(network.parts), far, room)[::-1]
+    while waiting:
+        tags = waiting.pop()
+        if fit(tags):
+            done.append(tags)
+            continue
+        halves = _split(network, tags, far, HALF * _needed(network, tags))
+        if len(halves) < 2:
+            return ()
+        waiting += halves[::-1]
+    return tuple(_by_distance(_merged(network, done, order, nearest, LUCKY * room, fit), far, order))
+
+
+def _usual(area: float) -> float:
+    """The room that the pieces on a sheet usually need: less of a large one, as more pipes must pass. Found by trial."""
+    return 3 * area**0.75
+
+
+def _split(network: Network, tags: Tags, far: Mapping[str, int], room: float) -> list[Tags]:
+    """The tags in groups whose pieces need no more than `room`, all filled about evenly, the nearest group first.
+
+    A place is cut only if it is all there is.
+    """
+    whole_places = _pieces(network, tags, True)
+    here = _map(network, whole_places if len(whole_places) > 1 else _pieces(network, tags, False), far)
     whole = sum(piece.room for piece in here.pieces)
     even = min(room, 1.1 * whole / max(1, ceil(whole / room)))
-    groups = sorted(_groups(here, even), key=lambda group: (min(here.far[v] for v in group), min(group)))
     order = {tag: n for n, tag in enumerate(network.parts)}
-    return tuple(tuple(sorted((t for v in group for t in here.pieces[v].tags), key=order.get)) for group in groups)
+    groups = (
+        tuple(sorted((t for v in group for t in here.pieces[v].tags), key=order.get)) for group in _groups(here, even)
+    )
+    return _by_distance(groups, far, order)
 
 
-def _pieces(network: Network, section: Sequence[str], room: int) -> tuple[Piece, ...]:
-    """Whole places, as long as `room` is enough for each, and blocks; what has no pipe goes with what it acts on."""
+def _by_distance(groups, far: Mapping[str, int], order: Mapping[str, int]) -> list[Tags]:
+    return sorted(groups, key=lambda tags: (min(far[t] for t in tags), min(order[t] for t in tags)))
+
+
+def _merged(
+    network: Network, groups: Sequence[Tags], order: Mapping[str, int], nearest: str, room: float,
+    fits: Callable[[Tags], bool],
+) -> list[Tags]:  # fmt: skip
+    """Groups put together by twos, those with most pipes between them first, as long as both fit one sheet.
+
+    Two that need as much room as two others that did not fit are not tried; the first sheet has limits of its own.
+    """
+    most = {True: room, False: room}
+    groups = list(groups)
+    needed = [_needed(network, tags) for tags in groups]
+    while True:
+        for a, b in _neighbours(network, groups):
+            both = tuple(sorted((*groups[a], *groups[b]), key=order.get))
+            first = nearest in both
+            if needed[a] + needed[b] > most[first]:
+                continue
+            if fits(both):
+                groups[a], needed[a] = both, needed[a] + needed[b]
+                del groups[b], needed[b]
+                break
+            most[first] = needed[a] + needed[b] - 1
+        else:
+            return groups
+
+
+def _needed(network: Network, tags: Tags) -> int:
+    """The room that the pieces of some parts need, in square units."""
+    return sum(piece.room for piece in _pieces(network, tags, False))
+
+
+def _neighbours(network: Network, groups: Sequence[Tags]) -> list[tuple[int, int]]:
+    where = {tag: n for n, group in enumerate(groups) for tag in group}
+    between: dict[tuple[int, int], int] = {}
+    for pipe in network.pipes:
+        a, b = sorted((where[pipe.start.tag], where[pipe.end.tag]))
+        if a != b:
+            between[a, b] = between.get((a, b), 0) + 1
+    return sorted(between, key=lambda pair: (-between[pair], len(groups[pair[0]]) + len(groups[pair[1]]), pair))
+
+
+def _pieces(network: Network, tags: Tags, whole_places: bool) -> tuple[Piece, ...]:
+    """Blocks, or whole places and the blocks that stand in none; what has no pipe goes with what it acts on."""
     inside: dict[str, list[str]] = {}
-    for tag in network.parts:
+    for tag in tags:
         inside.setdefault(standing_in(network, tag), []).append(tag)
     out: list[Piece] = []
     loose: list[str] = []
-    for place, tags in inside.items():
-        blocks = contract(network, tags)
-        if place and sum(map(_room_of, blocks)) <= room:
-            out.append(Piece(tuple(tags), sum(map(_room_of, blocks))))
+    for place, own in inside.items():
+        blocks = contract(network, own)
+        if place and whole_places:
+            out.append(Piece(tuple(own), sum(map(_room_of, blocks))))
             continue
         for block in blocks:
             if block.ends:
@@ -106,28 +193,31 @@ def _with_loose(network: Network, pieces: list[Piece], loose: Sequence[str]) -> 
     return (*(Piece(tuple(own), piece.room) for own, piece in zip(tags, pieces, strict=True)), *alone)
 
 
-def _map(network: Network, pieces: tuple[Piece, ...]) -> _Map:
+def _map(network: Network, pieces: tuple[Piece, ...], far: Mapping[str, int]) -> _Map:
     where = {tag: n for n, piece in enumerate(pieces) for tag in piece.tags}
     joins: list[dict[int, int]] = [{} for _ in pieces]
     for pipe in network.pipes:
-        a, b = where[pipe.start.tag], where[pipe.end.tag]
-        if a != b:
+        a, b = where.get(pipe.start.tag, -1), where.get(pipe.end.tag, -1)
+        if a != b and min(a, b) >= 0:
             joins[a][b] = joins[a].get(b, 0) + 1
             joins[b][a] = joins[b].get(a, 0) + 1
-    return _Map(pieces, tuple(joins), _far(network, pieces, joins))
+    return _Map(pieces, tuple(joins), tuple(min(far[t] for t in piece.tags) for piece in pieces))
 
 
-def _far(network: Network, pieces: Sequence[Piece], joins: Sequence[Mapping[int, int]]) -> tuple[int, ...]:
-    """Joints between each piece and the nearest in which heat is made; what no pipe joins to one is farthest."""
-    makers = [n for n, piece in enumerate(pieces) if any(_makes_heat(network, tag) for tag in piece.tags)]
-    far = dict.fromkeys(makers, 0)
-    queue = list(makers)
-    for v in queue:
-        for w in sorted(joins[v]):
-            if w not in far:
-                far[w] = far[v] + 1
-                queue.append(w)
-    return tuple(far.get(v, len(pieces)) for v in range(len(pieces)))
+def _far(network: Network) -> dict[str, int]:
+    """Pipes between each part and the nearest in which heat is made; what no pipe joins to one is farthest."""
+    beside: dict[str, list[str]] = {tag: [] for tag in network.parts}
+    for pipe in network.pipes:
+        beside[pipe.start.tag].append(pipe.end.tag)
+        beside[pipe.end.tag].append(pipe.start.tag)
+    far = {tag: 0 for tag in network.parts if _makes_heat(network, tag)}
+    queue = list(far)
+    for tag in queue:
+        for other in beside[tag]:
+            if other not in far:
+                far[other] = far[tag] + 1
+                queue.append(other)
+    return {tag: far.get(tag, len(network.parts)) for tag in network.parts}
 
 
 def _makes_heat(network: Network, tag: str) -> bool:

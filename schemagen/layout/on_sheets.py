@@ -1,11 +1,14 @@
 """A network on several sheets: each has its own parts, and connectors where a pipe goes on to another sheet."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from schemagen.network.network import Network, Part, Pipe, PortId
 from schemagen.network.waters import Waters
 from schemagen.parts.kind import PartKind
+
+CONNECTOR = "off-sheet-connector"
+"""The kind of a connector."""
 
 CONNECTED = "to"
 """The opening of a connector."""
@@ -48,7 +51,7 @@ def _share(network: Network, waters: Waters, tags: frozenset[str], connector: Pa
             continue
         own = replace(pipe, index=len(pipes))
         if not (starts and ends):
-            flag = _flag(network, pipe, connector, "out" if starts else "in")
+            flag = _flag((network.parts, parts), pipe, connector, "out" if starts else "in")
             parts[flag.tag] = flag
             connectors[flag.tag] = pipe.index
             at = PortId(flag.tag, CONNECTED)
@@ -66,10 +69,10 @@ def _alone(part: Part, tags: frozenset[str]) -> Part:
     return replace(part, values={**part.values, "switches": tuple(t for t in targets if t in tags)})
 
 
-def _flag(network: Network, pipe: Pipe, kind: PartKind, way: str) -> Part:
-    """The connector at a cut. Its tag is one that no part of the list has, however the list numbers its pipes."""
-    tag = f"{way} {pipe.start} {pipe.end}"
-    while tag in network.parts:
+def _flag(taken: Sequence[Collection[str]], pipe: Pipe, kind: PartKind, way: str) -> Part:
+    """The connector at a cut. Both ends have the same tag but for the way; it is one that no part of the list has."""
+    tag = f"{way} {pipe.name}"
+    while any(tag in tags for tags in taken):
         tag += " "
     return Part(tag, kind, {"type": way}, {"type": way, "caption": WIDEST}, pipe.line, made=True)
 

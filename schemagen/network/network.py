@@ -49,6 +49,11 @@ class Part:
     def place(self) -> str:
         return self.texts.get("place", "")
 
+    @property
+    def leads_on(self) -> bool:
+        """True for a connector that stands where a pipe goes on to another sheet; no list has it."""
+        return "caption" in self.texts
+
     def value(self, key: str, default: Any = None) -> Any:
         return self.values.get(key, default)
 
@@ -68,6 +73,7 @@ class Pipe:
     """One pipe from port to port, in the direction in which the list says the water moves.
 
     `size` is the nominal diameter as listed, in metres, None if not given; `size_text` as it is printed.
+    `whole` is the pipe of the list if this is one half of it, drawn up to where its sheet ends.
     """
 
     index: int
@@ -78,14 +84,20 @@ class Pipe:
     size_text: str = ""
     medium: str = ""
     values: Mapping[str, Any] = field(default_factory=dict)
+    whole: "Pipe | None" = None
+
+    @property
+    def listed(self) -> "Pipe":
+        return self.whole or self
 
     @property
     def name(self) -> str:
-        return f"{self.start}→{self.end}"
+        """The pipe as the list has it, "TAG.port→TAG.port"."""
+        return f"{self.listed.start}→{self.listed.end}"
 
     @property
     def pair(self) -> tuple[str, str]:
-        return str(self.start), str(self.end)
+        return str(self.listed.start), str(self.listed.end)
 
 
 @dataclass(frozen=True, slots=True)

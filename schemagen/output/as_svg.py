@@ -17,7 +17,6 @@ from schemagen.drawing.shape import Circle, Ellipse, Onto, Path, Rect, Shape, Te
 from schemagen.drawing.style import MM_PER_UNIT, Pen
 from schemagen.sheets.sheet import Block, Sheet
 
-SUFFIX = ".svg"
 FONTS = f"{FAMILY}, 'DejaVu Sans Condensed', Arial, Helvetica, sans-serif"
 _FORBIDDEN = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 EMPHASIS = 2.4
@@ -78,7 +77,7 @@ def pipe_svg(pipe: PipeItem, onto: Onto, **more: str) -> str:
     return element(
         "path", [_title(pipe.title, pipe.desc)],
         class_="pipe", data_from=pipe.start, data_to=pipe.end, data_medium=pipe.medium, data_section=pipe.section,
-        data_size=pipe.size or None, data_moves=pipe.moves or None, d=_line(pipe, onto), fill="none",
+        data_size=pipe.size or None, data_half=pipe.half or None, data_moves=pipe.moves or None, d=_line(pipe, onto), fill="none",
         **_pen(onto.pen(pipe.pen)), **more,
     )  # fmt: skip
 
@@ -134,6 +133,10 @@ def part_svg(part: PartItem, onto: Onto, ink: Iterable[str] | None = None, **mor
     own = (shape_svg(onto.shape(s)) for s in part.shapes) if ink is None else ink
     inside = [_title(part.title, part.desc), *own, body, *ports]
     spoken = {"role": "graphics-symbol img", "aria_label": part.title}
+    if flag := part.connector:
+        leads = {"data_pipe": flag.pipe, "data_way": "out" if flag.out else "in"}
+        there = {"data_sheet": str(flag.sheet), "data_field": flag.field}
+        return group("connector", inside, data_connector=flag.letters, **leads | there | spoken | more)
     return group("part", inside, data_part=part.tag, data_kind=part.kind, **spoken | more)
 
 

@@ -1,6 +1,6 @@
 """The legend of symbols used, the key of sections, the findings and the notes, as chapters of rows."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from schemagen.base.geometry import Point
 from schemagen.base.text import LABEL_CAP
@@ -117,12 +117,17 @@ def section_key(drawing: Drawing, onto: Onto, cap: float, width: float) -> Chapt
     return Chapter("section-key", "Sections", tuple(rows))
 
 
-def findings_panel(report: Report, cap: float, width: float) -> Chapter:
-    """Number, sentence and cure of each finding; at the end what was checked and what could not be."""
+def findings_panel(report: Report, cap: float, width: float, numbers: Collection[int] | None = None) -> Chapter:
+    """Number, sentence and cure of each finding; at the end what was checked and what could not be.
+
+    With `numbers` only the findings with these, and nothing at the end.
+    """
     unit = cap / LABEL_CAP
     left = 2 * 1.35 * mark_radius(88 if len(report.findings) > 9 else 8) * unit + 1.5
     rows = []
     for number, finding in enumerate(report.findings, 1):
+        if numbers is not None and number not in numbers:
+            continue
         said = wrapped(finding.message, cap, width - left, most=8)
         cure = wrapped(f"Cure: {finding.cure}", cap, width - left, most=6)
         reason = () if finding.accepted is None else wrapped(f"Accepted: {finding.accepted}", cap, width - left, most=4)
@@ -131,6 +136,18 @@ def findings_panel(report: Report, cap: float, width: float) -> Chapter:
         mark = mark_shapes(finding, number, (left - 1.5) / 2, reach, unit)
         texts = text_lines(lines, left, reach - cap / 2, cap)
         rows.append(Row((*mark, *texts), max(height_of(lines, cap) + reach - cap / 2, 2 * reach) + 1.8))
-    last = closing_line(report)
-    rows.append(text_row(wrapped(f"{last[:1].upper()}{last[1:]}.", cap, width), 0, cap, 1.0))
+    if numbers is None:
+        last = closing_line(report)
+        rows.append(text_row(wrapped(f"{last[:1].upper()}{last[1:]}.", cap, width), 0, cap, 1.0))
     return Chapter("findings", "Findings", tuple(rows))
+
+
+def sheets_table(contents: Sequence[str], cap: float, width: float) -> Chapter:
+    """The number of each sheet and what is on it; no rows for no contents."""
+    left = 3 * cap
+    rows = []
+    for number, content in enumerate(contents, 1):
+        lines = wrapped(content, cap, width - left, most=3)
+        figure = text_lines((str(number),), 0, 0, cap, bold=True)
+        rows.append(Row((*figure, *text_lines(lines, left, 0, cap)), height_of(lines, cap) + 1.4))
+    return Chapter("sheets", "Sheets", tuple(rows))

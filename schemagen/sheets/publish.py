@@ -7,6 +7,7 @@ bottom right corner. The module steps down from 2.5 mm before a larger sheet is 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from schemagen.base.geometry import Box
 from schemagen.checks.check import Report
 from schemagen.drawing.drawing import Drawing
 from schemagen.drawing.shape import Onto, Shape, shifted
@@ -15,7 +16,7 @@ from schemagen.network.network import Network
 from schemagen.sheets.cautions import cautions_for
 from schemagen.sheets.column import GAP, Chapter, Columns, set_columns
 from schemagen.sheets.findings_text import closing_line
-from schemagen.sheets.legend import findings_panel, section_key, symbol_legend
+from schemagen.sheets.legend import findings_panel, section_key, sheets_table, symbol_legend
 from schemagen.sheets.revision_table import revision_table
 from schemagen.sheets.sheet import FILING_MARGIN, MARGIN, PAGES, Block, CannotDraw, Page, Sheet, Words
 from schemagen.sheets.title_block import HEIGHT, NARROWEST, WIDEST, frame, title_block
@@ -25,6 +26,10 @@ SCALES = (MM_PER_UNIT, 0.2, 0.18)
 """Millimetres per unit: modules of 2.5, 2.0 and 1.8 mm; at the last, letters are 1.8 mm high, the least allowed."""
 
 A4_SCALES = SCALES[:2]
+
+LARGEST = "A1"
+"""The page on which a drawing is cut that is too large for any, if none is asked for: so it is cut at fewest places."""
+
 SMALL, LARGE = 300.0, 450.0
 """Widths of the space inside the frame, in millimetres: narrower columns below the first (A4); above the second (A2 and
 larger) tables and cautions are set in the plain size, so that they can still be read on a smaller print."""
@@ -57,7 +62,8 @@ class Leaf:
     notes     paragraphs below the drawing; `large` sets them in the plain size on small sheets too
     cautions  paragraphs below the notes
     tables    further chapters before all others, in letters of a height and in columns of a width
-    report    the findings that are listed, None for none
+    report    the findings that are listed, None for none; of these only the `numbers`, if given
+    contents  what is on each sheet, to be listed
     sections  the drawing whose sections are explained, and `symbols` that whose symbols are; None for none
     """
 
@@ -71,6 +77,8 @@ class Leaf:
     large: bool = False
     tables: Callable[[float, float], Sequence[Chapter]] | None = None
     number: str = ""
+    numbers: tuple[int, ...] | None = None
+    contents: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -104,10 +112,10 @@ def publish_alike(
 
     `page` and what is raised: as in publish.
     """
-    return publish_leaves([_usual(d, network, report) for d in drawings], network, page, style)
+    return publish_leaves([usual_leaf(d, network, report) for d in drawings], network, page, style)
 
 
-def _usual(drawing: Drawing, network: Network, report: Report) -> Leaf:
+def usual_leaf(drawing: Drawing, network: Network, report: Report) -> Leaf:
     notes = (drawing.account, STATE_NOTES) if drawing.state else (NOTES,)
     return Leaf(drawing, _data(network, drawing), notes, cautions_for(network, report), report, drawing, drawing)
 
@@ -125,23 +133,60 @@ def publish_leaves(
     if page is not None and page not in PAGES:
         raise CannotDraw(f"no page {page!r}; there are {', '.join(PAGES)} and fit")
     for candidate in PAGES.values() if page is None else (PAGES[page],):
-        for scale in A4_SCALES if candidate.name == "A4" else SCALES:
-            if sheets := _on(candidate, scale, leaves, network, style):
-                return sheets
+        if sheets := publish_sets([leaves], network, candidate.name, style):
+            return sheets
     if page is None:
         return _fitted(leaves, network, style)
     other = publish_leaves(leaves, network, None, style)[0]
     raise DoesNotFit(f"this drawing does not fit {page} with letters of 1.8 mm; ask for {other.page}, or name no page")
 
 
-def _on(page: Page, scale: float, leaves: Sequence[Leaf], network: Network, style: Style) -> tuple[Sheet, ...]:
+def area_of(page: str) -> float:
+    """The area of a page in square units of the smallest module allowed."""
+    return PAGES[page].width * PAGES[page].height / _scales(page)[-1] ** 2
+
+
+def may_fit(box: Box, page: str) -> bool:
+    """False if a drawing of that size is too large for the page, whatever stands round it."""
+    scale, sheet = _scales(page)[-1], PAGES[page]
+    return box.w * scale <= sheet.width and box.h * scale <= sheet.height - HEIGHT
+
+
+def _scales(page: str) -> tuple[float, ...]:
+    return A4_SCALES if page == "A4" else SCALES
+
+
+def publish_sets(
+    sets: Sequence[Sequence[Leaf]], network: Network, page: str, style: Style | None = None
+) -> tuple[Sheet, ...]:
+    """The first leaf of each set, then the second of each …; all on that page of PAGES and at one scale.
+
+    A set is as in publish_leaves. The scale is the largest at which every one fits; without one there are no sheets.
+    """
+    style = style or shipped_style()
+    every = len(sets) * len(sets[0])
+    for scale in _scales(page):
+        done = []
+        for first, leaves in enumerate(sets, 1):
+            numbers = [f"{n} of {every}" for n in range(first, every + 1, len(sets))]
+            done.append(_on(PAGES[page], scale, leaves, network, style, numbers))
+            if not done[-1]:
+                break
+        else:
+            return tuple(sheet for alike in zip(*done, strict=True) for sheet in alike)
+    return ()
+
+
+def _on(
+    page: Page, scale: float, leaves: Sequence[Leaf], network: Network, style: Style, numbers: Sequence[str]
+) -> tuple[Sheet, ...]:
     box = leaves[0].drawing.box
     if box.w * scale > page.width or box.h * scale > page.height - HEIGHT:
         return ()
     furniture = _furnish_alike(page, scale, leaves, network, style)
     if box.w * scale > furniture[0].width or box.h * scale > furniture[0].height:
         return ()
-    return _sheets(page, scale, furniture, leaves, style)
+    return _sheets(page, scale, furniture, leaves, style, numbers)
 
 
 def _furnish_alike(
@@ -165,7 +210,8 @@ def _furnish(page: Page, scale: float, leaf: Leaf, network: Network, style: Styl
     onto = Onto(style, scale)
     chapters = [
         *(leaf.tables(cap, column) if leaf.tables else ()),
-        *([findings_panel(leaf.report, cap, column)] if leaf.report else []),
+        sheets_table(leaf.contents, cap, column),
+        *([findings_panel(leaf.report, cap, column, leaf.numbers)] if leaf.report else []),
         *([section_key(leaf.sections, onto, cap, column)] if leaf.sections else []),
         *([symbol_legend(network, leaf.symbols, onto, cap, column)] if leaf.symbols else []),
     ]
@@ -213,14 +259,18 @@ def _fitted(leaves: Sequence[Leaf], network: Network, style: Style) -> tuple[She
         inner_h += max(box.h * scale - furniture[0].height, 0)
     across, down = (max(2, 2 * round(side / 100)) for side in (page.width, page.height))
     fit = Page("fit", page.width, page.height, (across, down))
-    return _sheets(fit, scale, furniture, leaves, style)
+    numbers = [f"{n} of {len(leaves)}" for n in range(1, len(leaves) + 1)]
+    return _sheets(fit, scale, furniture, leaves, style, numbers)
 
 
 def _sheets(
-    page: Page, scale: float, furniture: Sequence[_Furniture], leaves: Sequence[Leaf], style: Style
-) -> tuple[Sheet, ...]:
-    pairs = enumerate(zip(furniture, leaves, strict=True), 1)
-    return tuple(_sheet(page, scale, f, leaf, style, f"{n} / {len(leaves)}") for n, (f, leaf) in pairs)
+    page: Page, scale: float, furniture: Sequence[_Furniture], leaves: Sequence[Leaf], style: Style,
+    numbers: Sequence[str],
+) -> tuple[Sheet, ...]:  # fmt: skip
+    return tuple(
+        _sheet(page, scale, f, leaf, style, number)
+        for f, leaf, number in zip(furniture, leaves, numbers, strict=True)
+    )
 
 
 def _sheet(page: Page, scale: float, furniture: _Furniture, leaf: Leaf, style: Style, number: str) -> Sheet:

@@ -41,7 +41,7 @@ FIELDS = (
 
 
 def title_block(
-    data: Mapping[str, str], page: str, x: float, y: float, width: float, style: Style, sheet: str = "1 / 1"
+    data: Mapping[str, str], page: str, x: float, y: float, width: float, style: Style, sheet: str = "1 of 1"
 ) -> Block:
     """The block with its top left corner at x, y; `sheet` is the sheet's number and how many there are."""
     values = {"type": "Piping schematic", "language": "en", "status": data.get("purpose", "")} | dict(data)
@@ -110,6 +110,16 @@ def frame(page: Page, style: Style) -> Block:
     ):
         shapes.append(line((a, b), centre))
     return Block("frame", tuple(shapes))
+
+
+def field_at(page: Page, x: float, y: float) -> str:
+    """The field of the page's grid in which a point of the sheet lies, such as "C3"."""
+    across, down = page.fields
+    columns = _fields(FILING_MARGIN, page.width - MARGIN, page.width / 2, across)
+    rows = _fields(MARGIN, page.height - MARGIN, page.height / 2, down)
+    column = next((n for n, (_, end) in enumerate(columns) if x <= end), len(columns) - 1)
+    row = next((n for n, (_, end) in enumerate(rows) if y <= end), len(rows) - 1)
+    return f"{LETTERS[row % 24]}{column + 1}"
 
 
 def _fields(start: float, end: float, middle: float, count: int) -> list[tuple[float, float]]:
