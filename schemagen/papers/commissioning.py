@@ -7,7 +7,7 @@ from schemagen.checks.heated_circuits import heated_circuits
 from schemagen.network.network import Part, PortId
 from schemagen.operation.account import account_of, stands
 from schemagen.papers.material import NONE, Chapter, Material, said
-from schemagen.papers.paper import Fields, Grid, Heading, NewPage, Paragraph, Piece, Points
+from schemagen.papers.paper import Fields, Grid, Heading, Paragraph, Piece, Points
 from schemagen.papers.settings import given, settings_of
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.naming import about, capital, kind_words
@@ -100,7 +100,7 @@ def blocks(dossier: Dossier) -> tuple[Block, ...]:
         done.update(pair for row in fresh for pair in row.sets)
         found += [Block(heading, fresh)] if fresh else []
     rest = [
-        Row(f"{p.tag} {about(p)}: {s.words}", s.unit, s.value, "given", sets=((s.tag, s.key),))
+        Row(f"{p.tag}, {p.kind.title}: {s.words}", s.unit, s.value, "given", sets=((s.tag, s.key),))
         for p in dossier.network.parts.values()
         for s in settings_of(p)
         if (s.tag, s.key) not in done
@@ -368,7 +368,6 @@ def _states(dossier: Dossier) -> Iterator[Piece]:
 
 def _handover() -> Sequence[Piece]:
     return (
-        NewPage(),
         Heading("Handover"),
         Points(
             (

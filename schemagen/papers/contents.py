@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from schemagen.papers.findings_paper import TITLE as FINDINGS
 from schemagen.papers.material import Chapter, Material
 from schemagen.papers.paper import Fields, Grid, Heading, Paragraph, Piece
 from schemagen.schedules.dossier import Dossier
@@ -15,6 +16,7 @@ def contents(material: Material, papers: Sequence[tuple[str, str]]) -> Chapter:
     dossier = material.dossier
     pieces: tuple[Piece, ...] = (
         Grid(("Number", "Document", "Revision"), tuple((n, t, _revision(dossier)) for n, t in papers), (3, 9, 2)),
+        *_warned(material, papers),
         Heading("Who to call"),
         Fields(_contacts(dossier)),
         Heading("Where to find it"),
@@ -22,6 +24,17 @@ def contents(material: Material, papers: Sequence[tuple[str, str]]) -> Chapter:
         Fields(_places(dossier)),
     )
     return Chapter("contents", TITLE, pieces)
+
+
+def _warned(material: Material, papers: Sequence[tuple[str, str]]) -> tuple[Piece, ...]:
+    """A caution if the checks have found errors that nobody has accepted."""
+    errors = [f for f in material.dossier.report.findings if f.severity == "error" and f.accepted is None]
+    if not errors:
+        return ()
+    where = next((number for number, title in papers if title == FINDINGS), "")
+    count = "an open error" if len(errors) == 1 else f"{len(errors)} open errors"
+    text = f"The checks found {count} (see {where}). Mend them before the system is used or handed over."
+    return (Paragraph(text, "caution"),)
 
 
 def _revision(dossier: Dossier) -> str:

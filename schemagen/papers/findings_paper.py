@@ -7,6 +7,9 @@ from schemagen.sheets.cautions import ACCEPTED
 from schemagen.sheets.findings_text import closing_line
 
 
+TITLE = "Findings and their acceptance"
+
+
 def findings_paper(material: Material) -> Chapter:
     report = material.dossier.report
     numbered = list(enumerate(report.findings, 1))
@@ -29,7 +32,7 @@ def findings_paper(material: Material) -> Chapter:
         said = tuple(_not_assessed(n) for n in report.not_assessed)
         pieces += [Heading("Not assessed, for want of data"), Points(said)]
     pieces += [Heading("Acceptance"), Fields((("Checked by", ""), ("Date", ""), ("Accepted by", ""), ("Date", "")))]
-    return Chapter("findings", "Findings and their acceptance", tuple(pieces), landscape=True)
+    return Chapter("findings", TITLE, tuple(pieces), landscape=True)
 
 
 def _not_assessed(n: NotAssessed) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from schemagen.network.network import Part
 from schemagen.operation.account import Account, account_of, stands
 from schemagen.operation.states import State
-from schemagen.operation.ways import Stop, in_words
+from schemagen.operation.ways import Stop, Way, in_words
 from schemagen.papers.material import NONE, Chapter, Material, said
 from schemagen.papers.paper import Grid, Heading, Paragraph, Piece, Points
 from schemagen.schedules.dossier import Dossier
@@ -105,18 +105,22 @@ def _circuits(accounts: Mapping[str, Account]) -> Iterator[str]:
     found: dict[str, list[State]] = {}
     for account in accounts.values():
         for way in account.ways:
-            ends = way[0], way[-1]
-            if len(way) > 1 and all(isinstance(stop, Stop) for stop in ends) and ends[0].tag == ends[1].tag:
+            if _is_round(way):
                 found.setdefault(in_words(way), []).append(account.state)
-    for words, states in found.items():
+    alone = {words: states for words, states in found.items() if any(s.sort not in _NOT_TOLD for s in states)}
+    for words, states in (alone or found).items():
         yield f"{words}. {_when('Water goes round', states)}"
+
+
+def _is_round(way: Way) -> bool:
+    ends = way[0], way[-1]
+    return len(way) > 1 and all(isinstance(stop, Stop) for stop in ends) and ends[0].tag == ends[1].tag
 
 
 def _draws(accounts: Mapping[str, Account]) -> Iterator[str]:
     for account in accounts.values():
         if account.state.sort == "tap-open" and len(account.state.outlets_open) == 1:
-            for way in account.ways:
-                yield f"{in_words(way)}."
+            yield from (f"{in_words(way)}." for way in account.ways if not _is_round(way))
 
 
 def _row(dossier: Dossier, account: Account) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from itertools import groupby
 from schemagen.papers.material import NONE, Chapter, Material, said
 from schemagen.papers.paper import Grid, Heading, Paragraph, Piece, Points
 from schemagen.papers.settings import all_settings
-from schemagen.schedules.naming import about, capital
+from schemagen.schedules.naming import capital, what_is
 from schemagen.sizing.figure import Given, with_unit
 from schemagen.sizing.sizes import TOPICS, Size
 
@@ -22,7 +22,7 @@ def settings_and_sizes(material: Material) -> Chapter:
     pieces: list[Piece] = []
     if settings := all_settings(dossier):
         parts = dossier.network.parts
-        rows = tuple((s.tag, about(parts[s.tag]), s.words, s.value, s.unit, "") for s in settings)
+        rows = tuple((s.tag, what_is(parts[s.tag]), s.words, s.value, s.unit, "") for s in settings)
         pieces += [
             Heading("Settings"),
             Grid(("Tag", "Part", "Setting", "As listed", "Unit", "As left on site"), rows, (2, 7, 4, 3, 2, 4)),

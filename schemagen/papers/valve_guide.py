@@ -7,7 +7,7 @@ from schemagen.papers.material import NONE, Chapter, Material, said
 from schemagen.papers.paper import Grid, Heading, Paragraph, Piece, Points
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.isolation import ShutOff
-from schemagen.schedules.naming import capital, listed, name_of
+from schemagen.schedules.naming import about, capital, listed
 from schemagen.schedules.valve_graph import is_safety
 
 _FOR_ALL = ("house", "place", "cold", "hot", "circuit", "outlet", "emitter", "store")
@@ -73,7 +73,7 @@ def how_off(part: Part) -> str:
         return f"{part.tag}: cover it, or wait for dark"
     if part.kind.giver == "uncontrolled":
         return f"{part.tag}: let the fire go out"
-    return name_of(part)
+    return f"{part.tag} ({about(part)})"
 
 
 def _shut(dossier: Dossier, s: ShutOff) -> str:
@@ -105,7 +105,7 @@ def _care(dossier: Dossier, s: ShutOff) -> Iterator[str]:
     elif s.valves == ():
         yield "Only the water that is in it runs out."
     if s.with_it:
-        yield f"{listed(s.with_it)} {'is' if len(s.with_it) == 1 else 'are'} shut off with it."
+        yield f"{listed(s.with_it)} {'is' if len(s.with_it) == 1 else 'are'} {'shut off with it' if s.valves else 'in the same water'}."
     if s.sort == "cold" and (mains := _before(dossier, s)):
         yield f"Before {listed(s.to_shut)} only the water supplier can shut the pipe." if mains else ""
 

@@ -10,14 +10,16 @@ from schemagen.sizing.sizes import TOPICS
 def figures_schedule(dossier: Dossier) -> Schedule:
     """One row a figure, topic by topic."""
     columns = (
-        *texts("topic", "place", "figure"), numbers("value"),
-        *texts("unit", "state", "formula", "with numbers", "inputs", "assumptions", "look at", "notes", "needs", "source"),
-    )  # fmt: skip
+        *texts("topic", "place", "figure"),
+        numbers("value"),
+        *texts("unit", "state", "formula", "with numbers", "inputs"),
+        *texts("assumptions", "look at", "notes", "needs", "source"),
+    )
     rows = tuple(
         (
             TOPICS[s.topic], s.subject, s.figure.name,
-            None if s.figure.value is None else rounded(s.figure.shown()), (s.figure.shown_in or s.figure.unit).strip("-"),
-            s.state, s.figure.formula, s.figure.working,
+            None if s.figure.value is None else rounded(s.figure.shown()),
+            (s.figure.shown_in or s.figure.unit).strip("-"), s.state, s.figure.formula, s.figure.working,
             "; ".join(f"{g.symbol} = {with_unit(g.value, g.unit)}" for g in s.figure.inputs),
             *("; ".join(said) for said in (s.figure.assumptions, s.figure.flags, s.figure.notes, s.figure.needs)),
             s.figure.source,

@@ -18,7 +18,7 @@ from schemagen.operation.moves import Inside
 from schemagen.operation.operate import Operation
 from schemagen.operation.states import State, is_tap
 from schemagen.parts.kind import OUTSIDE
-from schemagen.schedules.naming import about, listed, name_of, named
+from schemagen.schedules.naming import listed, name_of, named
 from schemagen.schedules.valve_graph import ValveGraph, has_valves_built_in
 
 Sort = Literal[
@@ -124,7 +124,7 @@ class Stopping:
         taps = [t for t, p in parts.items() if {(t, "hot"), (t, "cold")} & self.in_use]
         words = []
         if taps and all((t, use) in stopped for t in taps for use in ("hot", "cold") if (t, use) in self.in_use):
-            words.append("all taps" if len(taps) > 1 else name_of(parts[taps[0]]))
+            words.append("all taps" if len(taps) > 1 else name_of(self.network, taps[0]))
         else:
             hot = [t for t in taps if (t, "hot") in self.in_use]
             lost = [t for t in hot if (t, "hot") in stopped]
@@ -135,13 +135,13 @@ class Stopping:
                 losses = [use for use in ("hot", "cold") if (tag, use) in stopped and (use == "cold" or tag in lost)]
                 has = [use for use in ("hot", "cold") if (tag, use) in self.in_use]
                 if losses:
-                    words.append(name_of(parts[tag]) + ("" if losses == has else f", {losses[0]} side"))
+                    words.append(name_of(self.network, tag) + ("" if losses == has else f", {losses[0]} side"))
         emitters = [t for t, p in parts.items() if (t, "heat") in self.in_use and p.kind.family == "emitters"]
         cold = [t for t in emitters if (t, "heat") in stopped]
         if cold and len(cold) == len(emitters) and len(cold) > 1:
             words.append("all heating")
         else:
-            words += [name_of(parts[t]) for t in cold]
+            words += [name_of(self.network, t) for t in cold]
         idle = [t for t in parts if (t, "gives") in stopped]
         unheated = [t for t, p in parts.items() if (t, "heat") in stopped and t not in emitters]
         if idle and not cold:
@@ -257,7 +257,7 @@ def _parts(facts: Facts, graph: ValveGraph, supplies: tuple[PortId, ...]) -> Ite
     for sort, job in _JOBS.items():
         for its_sort, tag, ports in waterways:
             if its_sort == sort:
-                said = job.format(name_of(facts.network.parts[tag]), side=_side(ports))
+                said = job.format(name_of(facts.network, tag), side=_side(ports))
                 yield Target(said, sort, (tag,), ports, _ends(waterways, tag, ports, sort, supplies))
 
 
@@ -423,7 +423,7 @@ class _Guide:
         if answer.sort == "house":
             tanks = [t for t in dict.fromkeys(p.tag for p in self.supplies) if not _is_main(self.parts[t])]
             feeding = [t for t in tanks if self.parts[t].kind.driver == "cistern"]
-            yield from (f"{name_of(self.parts[t])} goes on giving water until it is empty." for t in feeding)
+            yield from (f"{name_of(self.facts.network, t)} goes on giving water until it is empty." for t in feeding)
         yield from self._scalding(stopped)
 
     def _trapped(self, shut: tuple[str, ...]) -> Iterator[str]:
@@ -450,6 +450,6 @@ class _Guide:
         return "it must be off and cool before, and stay off"
 
     def _scalding(self, stopped: frozenset) -> Iterator[str]:
-        for tag, part in self.parts.items():
+        for tag in self.parts:
             if (tag, "cold") in stopped and (tag, "hot") in self.stopping.in_use - stopped:
-                yield f"{name_of(part)} then runs hot without cold: do not use it."
+                yield f"{name_of(self.facts.network, tag)} then runs hot without cold: do not use it."

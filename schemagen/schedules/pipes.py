@@ -1,4 +1,4 @@
-"""The pipe schedule: runs of pipe of one section and size, with the largest flow, speed and temperature of all states."""
+"""The pipe schedule: runs of one section and size, with the largest flow, speed and temperature of all states."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass

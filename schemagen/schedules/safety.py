@@ -63,13 +63,14 @@ def _protects(dossier: Dossier, part: Part) -> str:
     ports = [p for p in dossier.facts.wet_ports(part) if part.kind.ports[p.port].media != "D"]
     if part.kind.name == "tundish" or not ports:
         return ""
-    if part.kind.protects:
+    if part.kind.protects and not is_safety(part):
         return "drinking water"
     if part.kind.name in _BEHIND:
-        below = {port.tag for port in dossier.facts.reach.downstream(PortId(part.tag, _BEHIND[part.kind.name]))}
+        start = PortId(part.tag, _BEHIND[part.kind.name])
+        below = {port.tag for port in dossier.facts.reach.downstream(start, without=(part.tag,))}
         wanted = "stores" if part.kind.name == "pressure-reducer" else "ends"
         return listed(t for t, p in parts.items() if t in below and p.kind.family == wanted)
-    inside = dossier.facts.section(ports[0]).ports
+    inside = (p for port in ports for p in dossier.facts.section(port).ports)
     held = (p.tag for p in inside if _holds(parts[p.tag], p.port))
     return ", ".join(dict.fromkeys(held))
 

@@ -36,9 +36,9 @@ class ValveGraph:
         self.facts = facts
         self.network = facts.network
         parts = self.network.parts.values()
-        self.closed = tuple(p.tag for p in parts if any(not passes(p, w) for w in p.kind.passages if is_wet(p.kind, w)))
+        self.closed = tuple(p.tag for p in parts if not is_tap(p) and not all(passes(p, w) for w in _wet(p)))
         able = [p for p in parts if p.tag not in self.closed and (shuts_by_hand(p) or has_valves_built_in(p))]
-        free = [p.tag for p in able if p.value("locked") != "open" and _wet_ports(p)]
+        free = [p.tag for p in able if p.value("locked") != "open" and not is_tap(p) and _wet(p)]
         self.usable = tuple(tag for tag in free if not self._guards_safety(tag))
 
     @cached_property
@@ -104,7 +104,7 @@ class ValveGraph:
     def sides(self, tag: str) -> tuple[tuple[str, ...], ...]:
         """For each side of a valve the parts that a reader knows the place by, nearest first, up to other hand valves.
 
-        Where there are none of these, the hand valves at which the side ends.
+        Where there are none of these, the pipes to the hand valves at which the side ends.
         """
         return tuple(self._near(port) for port in _wet_ports(self.network.parts[tag]))
 
@@ -123,10 +123,8 @@ class ValveGraph:
                 if other not in seen:
                     seen.add(other)
                     queue.append(other)
-        told = [
-            t for t in known if matters(self.network.parts[t]) and "drain" not in self.network.parts[t].kind.counts_as
-        ]
-        return tuple(told or safety or valves)
+        told = [t for t in known if matters(self.network.parts[t]) and not _is_drain(self.network.parts[t])]
+        return tuple(told or safety or (f"the pipe to {tag}" for tag in valves))
 
     def _inside(self, port: PortId, shuts: bool) -> Iterator[PortId]:
         return (way.to for way in self.facts.reach.ways[port] if not shuts)
@@ -176,15 +174,25 @@ def _in_use(part: Part) -> bool:
     if is_safety(part) and kind.name != "inlet-control-group":
         return False
     brings = bool(kind.gives or kind.takes or kind.store or kind.separates or kind.driver)
-    return brings or is_tap(part) and "drain" not in kind.counts_as or any(_is_supply(p) for p in kind.passages)
+    return brings or is_tap(part) and not _is_drain(part) or any(_is_supply(p) for p in kind.passages)
+
+
+def _is_drain(part: Part) -> bool:
+    return part.kind.shape == "stub" and "drain" in part.kind.counts_as
 
 
 def _is_supply(passage: Passage) -> bool:
     return passage.b == OUTSIDE and passage.sort == "both" and not passage.positions
 
 
+def _wet(part: Part) -> list[Passage]:
+    return [passage for passage in part.kind.passages if is_wet(part.kind, passage)]
+
+
 def passes(part: Part, passage: Passage) -> bool:
-    """True unless a person has shut this way and keeps it shut in normal use."""
+    """True unless a person has shut this way and keeps it shut in normal use. A tap that works joins no two pipes."""
+    if is_tap(part):
+        return False
     if part.kind.moved_by != "hand" or not passage.positions:
         return True
     return part.value("locked") != "shut" and normal_position(part) in passage.positions

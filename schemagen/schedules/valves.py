@@ -128,8 +128,10 @@ def isolates(dossier: Dossier, part: Part) -> str:
     ways = [p for p in part.kind.passages if is_wet(part.kind, p)]
     if not shuts_by_hand(part) or len(ways) != 1:
         return ""
-    sides = sorted((_some(side), len(side)) for side in dossier.valve_graph.sides(part.tag) if side)
-    return " from ".join(text for text, count in sorted(sides, key=lambda side: side[1]))
+    sides = sorted((side for side in dossier.valve_graph.sides(part.tag) if side), key=len)
+    if all(len(side) > _MOST_NAMED for side in sides):
+        return " from ".join(side[0] for side in sides)
+    return " from ".join(map(_some, sides))
 
 
 def _some(tags: Sequence[str]) -> str:
