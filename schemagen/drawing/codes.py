@@ -76,10 +76,12 @@ def _on_run(number: int, run: Sequence[PipeItem], style: Style, space: _Space) -
 
 
 def area_of(label: LabelItem) -> Area:
-    """The box of letters placed here."""
-    first, last = label.texts[0], label.texts[-1]
-    top = first.y - BASELINE
-    return Area(first.x, top, last.x + text_width(last.text, LABEL_SIZE, last.bold), top + LABEL_STEP)
+    """The box of letters or figures placed here."""
+    widths = [text_width(text.text, LABEL_SIZE, text.bold) for text in label.texts]
+    lefts = [t.x - w if t.anchor == "end" else t.x for t, w in zip(label.texts, widths, strict=True)]
+    rights = [left + w for left, w in zip(lefts, widths, strict=True)]
+    top, bottom = label.texts[0].y - BASELINE, label.texts[-1].y - BASELINE + LABEL_STEP
+    return Area(min(lefts), top, max(rights), bottom)
 
 
 def _runs(pipes: Sequence[PipeItem]) -> list[list[PipeItem]]:

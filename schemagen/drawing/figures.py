@@ -12,13 +12,19 @@ from schemagen.drawing.pipe_lines import length_of
 from schemagen.drawing.shape import Text
 from schemagen.network.groups import Groups
 
+BEYOND = 30
+"""Units by which figures may reach beyond the ends of a piece of line."""
+
+CLOSE = 4
+"""Units that figures keep from the lines of other runs where there is no room for more."""
+
 
 def figures_at(
     pipes: Mapping[int, PipeItem], said: Mapping[int, tuple[str, ...]], taken: Taken
 ) -> Iterator[LabelItem]:
     """What is said of the pipes, by their index. What is placed is added to `taken`.
 
-    Where there is no room for all that is said, one of it stands there, else none; no text lies on anything.
+    What finds no room is left out; no text lies on anything.
     """
     lines = Taken()
     runs = list(_runs(pipes, said))
@@ -31,15 +37,15 @@ def figures_at(
             for a, b in pairwise(pipes[pipe].points):
                 lines.add(Area(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)))
     for number, run in enumerate(runs):
-        pieces = [(pipes[i], a, b) for i in run for a, b in pairwise(pipes[i].points)]
+        pieces = [(pipes[i], *_longer(a, b)) for i in run for a, b in pairwise(pipes[i].points)]
         pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
-        for clear in (APART, APART / 4):
-            placed = _placed(pieces, said[run[0]], lambda area, n=number, c=clear: lines.free(area.grown(c), n), taken)
-            if placed is not None:
-                label, area = placed
-                taken.add(area)
-                yield label
-                break
+        yield from _placed(pieces, said[run[0]], lambda spot, by, n=number: lines.free(spot.grown(by), n), taken)
+
+
+def _longer(a: Point, b: Point) -> tuple[Point, Point]:
+    """A piece of line with room for figures beyond its ends."""
+    dx, dy = (b.x > a.x) - (b.x < a.x), (b.y > a.y) - (b.y < a.y)
+    return Point(a.x - dx * BEYOND, a.y - dy * BEYOND), Point(b.x + dx * BEYOND, b.y + dy * BEYOND)
 
 
 def _runs(pipes: Mapping[int, PipeItem], said: Mapping[int, tuple[str, ...]]) -> Iterator[list[int]]:
@@ -53,17 +59,26 @@ def _runs(pipes: Mapping[int, PipeItem], said: Mapping[int, tuple[str, ...]]) ->
     yield from groups.numbered()[1]
 
 
-def _placed(pieces, words: Sequence[str], apart, taken: Taken) -> tuple[LabelItem, Area] | None:
-    """All the words on one line or below each other, else the last of them alone, else the first."""
-    whole = (" ".join(words),)
-    tries = [whole] if len(words) == 1 else [whole, tuple(words), (words[-1],), (words[0],)]
-    for texts in dict.fromkeys(tries):
-        width = max(text_width(text, LABEL_SIZE) for text in texts)
+def _placed(pieces, words: Sequence[str], apart, taken: Taken) -> Iterator[LabelItem]:
+    """All the words on one line or below each other, else each where it finds room; adds them to `taken`."""
+    for texts in dict.fromkeys(((" ".join(words),), tuple(words))):
+        if label := _spot(pieces, texts, apart, taken):
+            yield label
+            return
+    for word in words if len(words) > 1 else ():
+        if label := _spot(pieces, (word,), apart, taken):
+            yield label
+
+
+def _spot(pieces, texts: Sequence[str], apart, taken: Taken) -> LabelItem | None:
+    width = max(text_width(text, LABEL_SIZE) for text in texts)
+    for clear in (APART, CLOSE):
         for pipe, a, b in pieces:
             spots = places_beside(a, b, width, LABEL_STEP * len(texts))
-            area = next((spot for spot in spots if taken.free(spot) and apart(spot)), None)
+            area = next((spot for spot in spots if taken.free(spot) and apart(spot, clear)), None)
             if area is not None:
-                return _label(pipe, a, b, texts, area), area
+                taken.add(area)
+                return _label(pipe, a, b, texts, area)
     return None
 
 

@@ -2,13 +2,9 @@
 
 from collections.abc import Mapping
 
-from schemagen.network.network import Network
-from schemagen.network.waters import Waters
-from schemagen.operation.operate import Operation
 from schemagen.operation.states import State
 from schemagen.sizing.design import Design
 from schemagen.sizing.of_flows import state_flows
-from schemagen.sizing.plant import Plant
 
 _SILENT = ("filling", "no-calls", "power-off")
 """Sorts of state in which water runs by no design, or not at all."""
@@ -18,18 +14,17 @@ _LEAST_M3S = 1e-7
 Shown = tuple[str, ...]
 
 
-def shown_at_pipes(network: Network, waters: Waters, operation: Operation, state: State) -> Mapping[int, Shown]:
+def shown_at_pipes(design: Design, state: State) -> Mapping[int, Shown]:
     """By the index of each moving pipe what is known there: its temperature, its flow, or both; absent if neither is.
 
     Flows to a tenth of a litre per minute below ten, else to a litre; temperatures to a degree.
     """
     if state.sort in _SILENT:
         return {}
-    design = Design(Plant(network, waters, operation))
     known = state_flows(design, design.real(state))
-    directions = operation.flow(state)
+    directions = design.plant.operation.flow(state)
     found: dict[int, Shown] = {}
-    for pipe in network.pipes:
+    for pipe in design.network.pipes:
         flow, warmth = known.flow_m3s.get(pipe.index), known.temperature_c.get(pipe.index)
         if flow is not None and flow * directions.direction(pipe) < 0:
             continue
