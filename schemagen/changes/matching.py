@@ -85,7 +85,10 @@ class _Pairs:
         return True
 
     def _candidates(self) -> dict[tuple[str, str], tuple[int, int]]:
-        """Pairs that may be one part, with how many joints contradict it and, below zero, how many speak for it."""
+        """Pairs that may be one part, with how many joints contradict it and, below zero, how many speak for it.
+
+        A tag given by hand on both sides makes good for one joint that contradicts.
+        """
         where: dict[Link, list[str]] = {}
         known_new: dict[str, Counter[Link]] = {}
         for tag in self.new.parts:
@@ -98,7 +101,7 @@ class _Pairs:
             known = self._known_old(tag)
             for other in dict.fromkeys(t for link in known for t in where.get(link, ())):
                 both = (known & known_new[other]).total()
-                against = known.total() + known_new[other].total() - 2 * both
+                against = known.total() + known_new[other].total() - 2 * both - self._same_by_hand(tag, other)
                 bearable = both if is_joint(self.old.parts[tag]) else 0
                 if self._same_kind(tag, other) and against <= bearable:
                     out[tag, other] = (against, -both)
@@ -114,6 +117,9 @@ class _Pairs:
 
     def _left_old(self) -> Iterator[str]:
         return (tag for tag in self.old.parts if tag not in self.new_of)
+
+    def _same_by_hand(self, old: str, new: str) -> bool:
+        return old == new and not (self.old.parts[old].made or self.new.parts[new].made)
 
     def _same_kind(self, old: str, new: str) -> bool:
         return new in self.new.parts and self.old.parts[old].kind.name == self.new.parts[new].kind.name
