@@ -2,6 +2,8 @@
 
 import json
 import re
+import subprocess
+import sys
 from collections import Counter
 from itertools import pairwise
 from pathlib import Path
@@ -23,6 +25,7 @@ from schemagen.sheets.states_text import as_json, as_text
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("[0-9]*"))
 SOUND = EXAMPLES[:8]
+QUIET = {"capture_output": True, "check": True}
 WORKING = ("call", "all-calls", "defrost")
 SEEDS = [(seed, size) for size in (12, 40, 90) for seed in range(5)]
 
@@ -352,7 +355,7 @@ def test_each_sheet_carries_its_state_and_what_happens_in_it(drawn):
         words = Counter(" ".join(text for text, _, _ in never.Picture(svg).texts).split())
         view = view_of(job.operation, state)
         assert not Counter(" ".join((view.title, *view.account)).split()) - words
-        assert f">{number} / {len(sheets)}<" in svg
+        assert f">{number} of {len(sheets)}<" in svg
 
 
 def test_symbols_show_how_their_parts_stand():
@@ -392,3 +395,47 @@ def test_an_automatic_fill_unit_is_what_the_water_comes_in_by():
 
 def test_the_pump_of_a_mixing_set_does_not_run_on_with_the_boiler():
     assert "MS1" not in example("05").operation.state("all zones shut").pumps_on
+
+
+# figures at the pipes
+
+
+def test_a_state_drawing_says_what_is_known_at_its_pipes_and_nothing_where_nothing_is_known(drawn):
+    """Held against the figures of the list, worked out anew."""
+    job, _ = drawn
+    for state in job.operation.of_sort("call", "all-calls", "tap-open"):
+        known = job.sizes.states[state.name]
+        drawing = job.state_drawing(state)
+        index = {pipe.name: pipe.index for pipe in job.network.pipes}
+        for label in drawing.labels:
+            if label.role == "figure":
+                i = index[label.subject]
+                allowed = []
+                if i in known.temperature_c:
+                    allowed.append(f"{round(known.temperature_c[i])} °C")
+                if known.flow_m3s.get(i):
+                    litres = 6e4 * abs(known.flow_m3s[i])
+                    allowed.append(f"{litres:.1f} l/min" if litres < 9.95 else f"{litres:.0f} l/min")
+                assert " ".join(t.text for t in label.texts) in (" ".join(allowed), *allowed), (state.name, label)
+
+
+def test_heating_flow_and_return_are_told_apart_on_the_drawing():
+    job = example("03")
+    drawing = job.state_drawing(job.operation.state("heating calls"))
+    said = " ".join(text.text for label in drawing.labels if label.role == "figure" for text in label.texts)
+    assert "45 °C" in said and "40 °C 4.1 l/min" in said
+
+
+def test_no_figures_stand_at_the_pipes_while_filling_or_without_power(drawn):
+    job, _ = drawn
+    for state in job.operation.of_sort("filling", "no-calls", "power-off"):
+        assert not [label for label in job.state_drawing(state).labels if label.role == "figure"]
+
+
+def test_drawing_a_state_does_without_the_numerical_library():
+    code = (
+        "import sys; from schemagen.pipeline import read; job = read('examples/03_heat_pump_buffer_cylinder.yaml'); "
+        "job.state_drawing(job.operation.state('heating calls')); print('numpy' in sys.modules)"
+    )
+    result = subprocess.run([sys.executable, "-c", code], cwd=EXAMPLES[0].parent.parent, text=True, **QUIET)
+    assert result.stdout.strip() == "False"
