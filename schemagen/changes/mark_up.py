@@ -17,8 +17,8 @@ from schemagen.changes.union import Union
 from schemagen.changes.words import counts_of, said_of
 from schemagen.checks.check import Report
 from schemagen.drawing.compose import DOT_RADIUS
-from schemagen.drawing.drawing import Drawing, LabelItem, MarkItem, PartItem, PipeItem
-from schemagen.drawing.pipe_lines import hops_of, length_of, stretched, without_idle_points
+from schemagen.drawing.drawing import Drawing, Hop, LabelItem, MarkItem, PartItem, PipeItem
+from schemagen.drawing.pipe_lines import length_of, stretched, without_idle_points
 from schemagen.drawing.shape import Circle, Shape, Text, line
 from schemagen.drawing.style import Pen, Style, shipped_style
 from schemagen.drawing.words import LONGEST
@@ -132,23 +132,43 @@ def _whole(
     drawn: Sequence[Pipe], items: Sequence[PipeItem], union: Union, plan: Plan, style: Style
 ) -> Iterator[tuple[PipeItem, str]]:
     """The pipes with their sorts; the pieces on both sides of a stand-in are one pipe again, from port to port."""
-    pieces: dict[PortId, int] = {pipe.start: n for n, pipe in enumerate(drawn)}
+    begins: dict[PortId, int] = {pipe.start: n for n, pipe in enumerate(drawn)}
     for n, (pipe, item) in enumerate(zip(drawn, items, strict=True)):
         sort = union.pipes.get(pipe.index, "")
         if union.parts.get(pipe.start.tag) == "stand-in" and pipe.start.port == "b":
             continue
-        points, hops = [*item.points], [hop.at for hop in item.hops]
+        points, joined = [*item.points], [item]
         while union.parts.get(drawn[n].end.tag) == "stand-in" and drawn[n].end.port == "a":
             joint = drawn[n].end.tag
-            n = pieces[PortId(joint, "b")]
+            n = begins[PortId(joint, "b")]
             points += [plan.parts[joint].box.centre, *items[n].points]
-            hops += [hop.at for hop in items[n].hops]
-        if len(points) > len(item.points):
+            joined.append(items[n])
+        if len(joined) > 1:
             way = without_idle_points(tuple(points))
-            over = hops_of(way, tuple(hops))
+            over = tuple(_hops_on(way, joined))
             pen = item.pen if sort == "removed" else replace(style.sections[item.section].pen, width=item.pen.width)
             item = replace(item, points=way, hops=over, pen=stretched(pen, way, over))
         yield item, sort
+
+
+def _hops_on(way: Sequence[Point], pieces: Sequence[PipeItem]) -> Iterator[Hop]:
+    """The hops of pieces on the whole way: each on the run that goes as its piece went, as a way may cross itself."""
+    for i, (a, b) in enumerate(pairwise(way)):
+        here = [
+            Hop(i, hop.at, hop.radius)
+            for piece in pieces
+            for hop in piece.hops
+            if _is_level(piece.points, hop.segment) == (a.y == b.y) and _lies_between(a, hop.at, b)
+        ]
+        yield from sorted(here, key=lambda hop: length_of(a, hop.at))
+
+
+def _is_level(points: Sequence[Point], segment: int) -> bool:
+    return points[segment].y == points[segment + 1].y
+
+
+def _lies_between(a: Point, p: Point, b: Point) -> bool:
+    return length_of(a, p) + length_of(p, b) == length_of(a, b)
 
 
 def _part(part: PartItem, union: Union, at: Mapping[PortId, tuple[PipeItem, str]], style: Style) -> PartItem:
