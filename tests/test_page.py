@@ -261,7 +261,7 @@ def hostile(text: str) -> tuple:
             "RT1": {"kind": "room-thermostat", "label": text, "switches": "B1"},
         },
         "connections": [["B1.flow", f"{tag}.a"], [f"{tag}.b", "B1.return"]],
-        "states": {text: {"calling": ["RT1"]}},
+        "states": {text[:200]: {"calling": ["RT1"]}},
         "accept": [{"check": "no-expansion", "reason": text, "by": text}],
     }
     whole = job_of(read_text(json.dumps(listed), "json"))
@@ -389,7 +389,9 @@ def test_a_state_shows_its_positions_arrows_and_still_pipes_and_tells_its_accoun
         assert sorted(seen(tab, "#picture .arrow")) == sorted(a.pipe for a in drawing.arrows)
         inks = tab.eval_on_selector_all(".ink:not(.off)", "all => all.map(e => e.dataset.states.split(' '))")
         assert inks and all(str(n) in states for states in inks)
-    assert tab.get_attribute('[role="status"]', "role") == "status"
+    assert tab.evaluate("document.getElementById('account').closest('[role=status]') != null")
+    tab.click('[data-state="1"]')
+    assert tab.is_checked('input[name="state"][value="1"]')
     tab.check('input[name="state"][value="plain"]')
     assert sorted(seen(tab, "#picture .arrow")) == sorted(a.pipe for a in sheets(STATES)[0].drawing.arrows)
 
@@ -710,11 +712,11 @@ def test_without_scripts_drawing_and_texts_are_there_and_no_dead_switch(chromium
         assert "Scripts are off" in tab.inner_text("main")
 
 
-@pytest.mark.parametrize("text", [NASTY[1], NASTY[5]])
+@pytest.mark.parametrize("text", [NASTY[1], NASTY[5], "W" * 10_000], ids=["script", "image", "long"])
 def test_hostile_text_is_shown_and_never_run(opened, tmp_path, text):
     path = tmp_path / "hostile.html"
     path.write_text(page_text(hostile(text)), encoding="utf-8")
-    tab = opened("hostile", path.as_uri())
+    tab = opened("hostile", path.as_uri(), viewport={"width": 360, "height": 800})
     tab.check('input[name="state"][value="0"]')
     tab.focus('[data-part="B1"]')
     tab.keyboard.press("ArrowRight")
@@ -722,6 +724,7 @@ def test_hostile_text_is_shown_and_never_run(opened, tmp_path, text):
     assert text in tab.inner_text("#details")
     assert tab.evaluate("typeof owned") == "undefined"
     assert tab.locator("img").count() == 0
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 360
 
 
 @pytest.mark.skipif(not AXE, reason="SCHEMAGEN_AXE does not name axe.min.js (npm install axe-core)")

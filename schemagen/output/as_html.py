@@ -87,11 +87,11 @@ def _body(plain: Sheet, states: Sequence[Drawing]) -> str:
     chapters = [
         ("states", "What happens in each state", told.states(states)),
         ("findings", _findings_title(plain), told.findings(plain)),
+        ("cautions", "Cautions", told.cautions(plain)),
         ("in-words", "The drawing in words", told.twin(drawing, style)),
         ("section-key", "Sections", told.section_key(drawing, style)),
         ("symbol-key", "Symbols", told.symbol_key(drawing, style)),
         ("reading", "How to read the drawing", told.reading_rules(bool(states))),
-        ("cautions", "Cautions", told.cautions(plain)),
     ]
     chapters = [chapter for chapter in chapters if chapter[2]]
     return "\n".join(
@@ -174,7 +174,8 @@ def _panels(plain: Sheet, states: Sequence[Drawing]) -> Sequence[str]:
                 class_="panel needs-script")
         )  # fmt: skip
     if states:
-        panels.append(_fieldset("State", tag("div", told.state_switches(states), class_="switches")))
+        near = words("p", "", id="account-near", aria_hidden="true")
+        panels.append(_fieldset("State", tag("div", told.state_switches(states), class_="switches") + near))
     if drawing.sections:
         panels.append(_fieldset("Sections", switches + build_up))
     return panels

@@ -167,8 +167,8 @@ function scale() {
 }
 
 function boxOf(item) {
-  const shape = item.sort === "part" ? item.element.querySelector(".body") : item.element;
-  return shape.getBBox();
+  item.box ??= (item.sort === "part" ? item.element.querySelector(".body") : item.element).getBBox();
+  return item.box;
 }
 
 function bring(item) {
@@ -489,6 +489,8 @@ function choose(n) {
   flows();
   looked = null;
   look(here);
+  const near = document.getElementById("account-near");
+  if (near) near.textContent = n === null ? "" : data.states[n].account;
   say(n === null ? "" : stateSaid(data.states[n]));
 }
 
@@ -503,6 +505,10 @@ function say(text) {
 
 for (const radio of document.querySelectorAll('input[name="state"]')) {
   radio.addEventListener("change", () => choose(radio.value === "plain" ? null : Number(radio.value)));
+}
+
+for (const control of document.querySelectorAll("[data-state]")) {
+  control.addEventListener("click", () => { choose(Number(control.dataset.state)); reveal(); });
 }
 
 // Sections and the build-up

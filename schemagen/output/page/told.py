@@ -99,12 +99,12 @@ def states(drawings: Sequence[Drawing]) -> str:
         tag(
             "article",
             words("h3", drawing.state),
-            words("p", drawing.account),
-            words("p", _moving(drawing), class_="quiet"),
-            class_="state-entry",
+            tag("p", escaped(drawing.account), " ", words("span", _moving(drawing), class_="quiet")),
+            words("button", f"Show on the drawing: {drawing.state}", type="button", data_state=str(n),
+                  class_="needs-script"),
         )
-        for drawing in drawings
-    )
+        for n, drawing in enumerate(drawings)
+    )  # fmt: skip
 
 
 def _moving(drawing: Drawing) -> str:
