@@ -22,8 +22,8 @@ from schemagen.output.write import write
 from schemagen.sheets.sheet import CannotDraw
 
 ezdxf = pytest.importorskip("ezdxf")
-import ezdxf.path  # noqa: E402
 from ezdxf import bbox  # noqa: E402
+from ezdxf import path as paths  # noqa: E402
 from ezdxf.math import bulge_to_arc  # noqa: E402
 
 NEAR = 0.01
@@ -92,7 +92,7 @@ def test_every_pipe_runs_where_it_runs_on_the_svg(name):
 
 
 def corners_of(segments):
-    """Corners of a line in an SVG, and the top of each of its half circles (SVG 1.1, 8.3.8: sweep 1 turns clockwise)."""
+    """Corners of a line in an SVG, and the top of each of its half circles (SVG 1.1, 8.3.8: sweep 1 is clockwise)."""
     out = []
     for command, numbers in segments:
         x, y = numbers[-2:]
@@ -134,8 +134,8 @@ def test_every_symbol_stands_as_on_the_svg_turned_and_mirrored_alike(name):
 
 
 def vertices_of(entity):
-    paths = ezdxf.path.from_hatch(entity) if entity.dxftype() == "HATCH" else [ezdxf.path.make_path(entity)]
-    return [(v.x, v.y) for path in paths for v in path.control_vertices()]
+    found = paths.from_hatch(entity) if entity.dxftype() == "HATCH" else [paths.make_path(entity)]
+    return [(v.x, v.y) for path in found for v in path.control_vertices()]
 
 
 def points_of(group):

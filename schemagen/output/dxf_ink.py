@@ -21,7 +21,7 @@ PERIOD = 10.0
 """Millimetres of one period of the line types made for patterns that are no section's."""
 
 LONGEST_TEXT = 600
-"""Most characters of one line: readers of the format take 2049 at most, and one sign may have to be written as three."""
+"""Most characters of one line: readers of the format take 2049 at most, and a sign may have to be written as three."""
 
 STYLES = {False: "PLAN", True: "PLAN-BOLD"}
 

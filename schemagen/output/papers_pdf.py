@@ -29,7 +29,7 @@ MM_PER_POINT = 25.4 / 72
 UPRIGHT, LANDSCAPE = 175.0, 262.0
 """Width of the text on an A4 page: 20 mm are left for filing, 15 mm at the other side."""
 
-TABLE_SIZE, BODY_SIZE, TITLE_SIZE = (points * MM_PER_POINT for points in (8.5, 9.5, 15))
+REMARK_SIZE, TABLE_SIZE, BODY_SIZE, TITLE_SIZE = (points * MM_PER_POINT for points in (8, 8.5, 9.5, 15))
 CELL_SIDES = 3.0
 """White at the left and right of a cell's text, together."""
 
@@ -39,16 +39,22 @@ LEAST_COLUMN, BLANK_COLUMN, MOST_ASKED = 9.0, 20.0, 70.0
 LONG_CELL = 1200
 """Characters beyond which a row or a box of cautions may be broken between two pages."""
 
+LONG_HEADING = 200
+"""Characters of a column's heading beyond which the heading row is not repeated: it would leave no room for rows."""
+
 LONGEST_FIELD, LONGEST_TITLE = 160.0, 300.0
 """Room for a value of the header and for the title, in millimetres of one line."""
+
+DASHES = ("-", "–", "—")
+"""Said in a cell where there is nothing to say."""
 
 _NUMBER = re.compile(r"[-+−±]?\d[\d.,]*(?: ?[^\W\d]\S*| ?[%°]\S*)?")
 
 _WORD = re.compile(r"\d[\d.,]* [^\W\d]\S*|\S+")
 """A number and its unit stay together."""
 
-Words = list[list[str]]
-"""A text as the template takes it: lines, each in pieces between which it may be broken; none is a blank."""
+Words = list[str]
+"""A text as the template takes it: lines; none is a blank. Longer ones are broken between words by the typesetter."""
 
 
 def papers_pdf(papers: Sequence[Paper], title: str, language: str = "en") -> bytes:
@@ -66,9 +72,9 @@ def _paper(paper: Paper) -> dict:
         "number": _field(number),
         "title": _words(_short(title, LONGEST_TITLE), 0.7 * width, TITLE_SIZE, bold=True),
         "bookmark": _short(" ".join(filter(None, (number, title))), LONGEST_TITLE),
-        "running": _short(" ".join(filter(None, (number, title))), 100),
-        "issue": _short(", ".join(filter(None, issue)), 60),
-        "list": _short(head.get("list", ""), 90),
+        "running": _short(" ".join(filter(None, (number, title))), 0.6 * width, REMARK_SIZE),
+        "issue": _short(", ".join(filter(None, issue)), 0.3 * width, REMARK_SIZE),
+        "list": _short(head.get("list", ""), 0.5 * width, REMARK_SIZE),
         "head": _head(head),
         "landscape": paper.landscape,
         "pieces": list(_pieces(paper.pieces, width)),
@@ -87,8 +93,8 @@ def _field(text: str) -> Words:
     return _words(_short(text, LONGEST_FIELD), 26, BODY_SIZE)
 
 
-def _short(text: str, width: float) -> str:
-    return shortened(text, BODY_SIZE / font_size_for(1), width)
+def _short(text: str, width: float, size: float = BODY_SIZE) -> str:
+    return shortened(text, size / font_size_for(1), width)
 
 
 def _pieces(pieces: Sequence[Piece], width: float) -> Iterator[dict]:
@@ -139,6 +145,7 @@ def _grid(grid: Grid, width: float) -> dict:
     return {
         "is": "grid",
         "columns": heads,
+        "repeated": max(map(len, grid.columns)) <= LONG_HEADING,
         "widths": widths,
         "numeric": [_numeric(column) for column in _columns(grid)],
         "rows": [_row(row, rooms) for row in grid.rows],
@@ -156,8 +163,8 @@ def _columns(grid: Grid) -> list[list[str]]:
 
 
 def _numeric(cells: Sequence[str]) -> bool:
-    """True for a column of numbers, each with or without a unit: it is set to the right."""
-    filled = [text for text in map(plain, cells) if text]
+    """True for a column of numbers, each with or without a unit, and dashes: it is set to the right."""
+    filled = [text for text in map(plain, cells) if text not in ("", *DASHES)]
     return bool(filled) and all(_NUMBER.fullmatch(text) for text in filled)
 
 
@@ -195,20 +202,23 @@ def _longest_word(cells: Sequence[str]) -> float:
 
 
 def _words(text: str, room: float, size: float, bold: bool = False) -> Words:
-    """The text's lines; a word wider than `room` is cut into pieces that fit. Lines without a word are left out."""
+    """The text's lines; a word wider than `room` is cut and goes on in the next line. Lines without a word go."""
     lines = (plain(line) for line in text.splitlines())
-    return [_cut(line, room, size, bold) for line in lines if line]
+    return [piece for line in lines if line for piece in _cut(line, room, size, bold)]
 
 
 def _cut(line: str, room: float, size: float, bold: bool) -> list[str]:
     out = [""]
     for word in re.split(r"(?<= )", line):
-        if text_width(word, size, bold) <= room:
+        if text_width(word.rstrip(), size, bold) <= room:
             out[-1] += word
             continue
         out += [""] if out[-1] else []
+        run = 0.0
         for letter in word:
-            if out[-1] and text_width(out[-1] + letter, size, bold) > room:
+            run += text_width(letter, size, bold)
+            if out[-1] and run > room:
                 out.append("")
+                run = text_width(letter, size, bold)
             out[-1] += letter
-    return out
+    return [piece.rstrip() for piece in out]
