@@ -208,7 +208,7 @@ class Comparison:
 def _version(job: Job) -> "Version":
     from schemagen.changes.changes import Version
 
-    return Version(job.network, job.waters, job.report)
+    return Version(job.network, job.waters, job.report, job.states)
 
 
 def read(source: str | Path) -> Job:
