@@ -11,7 +11,7 @@ import pytest
 from schemagen.changes.changes import PartChange, Version, changes
 from schemagen.changes.text import as_json, as_text
 from schemagen.changes.union import united
-from schemagen.changes.words import said_of
+from schemagen.changes.words import said_of, state_words
 from schemagen.checks.check import Report
 from schemagen.joblist.joblist import Entry
 from schemagen.joblist.read import read_text
@@ -403,3 +403,21 @@ def test_the_same_two_lists_give_the_same_drawing():
     old, new = HOUSE, HOUSE.replace("12 kW", "15 kW")
     one, other = (comparison(read_text(old, "yaml"), read_text(new, "yaml")) for _ in "ab")
     assert [svg_text(sheet) for sheet in one.sheets()] == [svg_text(sheet) for sheet in other.sheets()]
+
+
+# states
+
+
+def test_states_that_came_and_parts_that_stand_otherwise_are_told():
+    old = read_text(HOUSE, "yaml")
+    zone = HOUSE.replace("P1, T1]", "P1, ZV1, T1]").replace("  MF1:", "  ZV1: {kind: zone-valve}\n  MF1:")
+    zone = zone.replace("switches: [P1, B1]}", "switches: [P1, B1, ZV1]}\n  RT2: {kind: room-thermostat, switches: [B1]}")
+    there = comparison(old, read_text(zone, "yaml")).changes.states
+    assert "added" in {change.sort for change in there}
+    same = comparison(old, read_text(HOUSE.replace("RT1", "Stat 1"), "yaml")).changes.states
+    assert same == ()
+    fewer = comparison(old, read_text(HOUSE.replace("[P1, B1]", "[B1]"), "yaml")).changes.states
+    assert [(c.name, [(v.key, v.old, v.new) for v in c.values]) for c in fewer] == [
+        ("all zones shut", [("P1", "off", "on")])
+    ]
+    assert state_words(fewer[0]) == "all zones shut: P1 off → on"

@@ -8,20 +8,23 @@ from schemagen.base.finding import Finding
 from schemagen.changes.findings import findings_between
 from schemagen.changes.matching import ALIKE, is_joint, matched
 from schemagen.changes.pairing import Pairing, Way, paired
+from schemagen.changes.states import StateChange, states_between
 from schemagen.changes.values import Value, part_values, pipe_values, sheet_values
 from schemagen.checks.check import Report
 from schemagen.network.groups import Groups
 from schemagen.network.network import Network, PortId
 from schemagen.network.waters import Waters
+from schemagen.operation.states import State
 
 
 @dataclass(frozen=True)
 class Version:
-    """One state of a system: its network, its waters, and what the checks say of it."""
+    """One version of a system: its network, its waters, what the checks say of it, and its operating states."""
 
     network: Network
     waters: Waters
     report: Report
+    states: tuple[State, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ class Changes:
     came: tuple[Finding, ...]
     went: tuple[Finding, ...]
     stayed: tuple[Finding, ...]
+    states: tuple[StateChange, ...]
 
     @property
     def rows(self) -> tuple[PartChange | PipeChange, ...]:
@@ -84,8 +88,17 @@ def changes(old: Version, new: Version) -> Changes:
     went, came, stayed = findings_between(old.report.findings, new.report.findings, tags)
     told = _Told(old, new, pairing)
     return Changes(
-        old, new, pairing, sheet_values(old.network, new.network), told.parts(), told.pipes(), came, went, stayed
-    )  # fmt: skip
+        old,
+        new,
+        pairing,
+        sheet_values(old.network, new.network),
+        told.parts(),
+        told.pipes(),
+        came,
+        went,
+        stayed,
+        states_between(old.states, new.states, tags),
+    )
 
 
 class _Told:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from schemagen.base.text import LABEL_CAP
 from schemagen.changes.changes import Changes
 from schemagen.changes.signs import SIGNS, ring, ring_radius
-from schemagen.changes.words import finding_words, said_of, said_of_value
+from schemagen.changes.words import finding_words, said_of, said_of_value, state_words
 from schemagen.drawing.words import counted
 from schemagen.sheets.cautions import CLOSING
 from schemagen.sheets.column import Chapter, Row, text_row
@@ -28,10 +28,12 @@ LONGEST_ROW = 10
 def chapters(changes: Changes, cap: float, width: float) -> tuple[Chapter, ...]:
     """Tables in letters of that height and in columns of that width, in millimetres; those that have rows."""
     sheet = [said_of_value(value) for value in changes.sheet]
+    states = [state_words(change) for change in changes.states]
     came, went = ([finding_words(finding) for finding in some] for some in (changes.came, changes.went))
     tables = (
         _numbered(changes, cap, width),
         _plain("changes-on-sheet", "On the sheet", sheet, cap, width),
+        _plain("changes-of-states", "Operating states", states, cap, width),
         _plain("findings-that-came", "Findings that came", came, cap, width),
         _plain("findings-that-went", "Findings that went", went, cap, width),
     )

@@ -8,7 +8,7 @@ from schemagen.base.finding import Finding
 from schemagen.changes.changes import Changes, PartChange, PipeChange
 from schemagen.changes.signs import SIGNS
 from schemagen.changes.values import Value
-from schemagen.changes.words import counts_of, finding_words, said_of, said_of_value
+from schemagen.changes.words import counts_of, finding_words, said_of, said_of_value, state_words
 from schemagen.drawing.words import counted
 from schemagen.network.network import Network
 
@@ -32,6 +32,7 @@ def as_text(changes: Changes) -> str:
 def _chapters(changes: Changes) -> Iterator[tuple[str, Sequence[str]]]:
     for heading, rows in (
         ("on the sheet", [said_of_value(value) for value in changes.sheet]),
+        ("operating states", [state_words(change) for change in changes.states]),
         ("findings that came", [finding_words(finding) for finding in changes.came]),
         ("findings that went", [finding_words(finding) for finding in changes.went]),
     ):
@@ -50,6 +51,10 @@ def as_json(old: str, new: str, changes: Changes) -> dict[str, Any]:
         "new": new,
         "sheet": _values(changes.sheet),
         "changes": [_change(changes, number, change) for number, change in enumerate(changes.rows, 1)],
+        "states": [
+            {"change": change.sort, "name": change.name, "positions": _values(change.values)}
+            for change in changes.states
+        ],
         "findings": {
             "came": [_finding(finding) for finding in changes.came],
             "went": [_finding(finding) for finding in changes.went],

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from schemagen.base.finding import Finding
 from schemagen.changes.changes import Changes, PartChange, PipeChange, natural
 from schemagen.changes.matching import ALIKE, is_joint, opening
+from schemagen.changes.states import StateChange
 from schemagen.changes.values import Value
 from schemagen.drawing.words import counted, listed
 from schemagen.network.network import Network, PortId
@@ -27,6 +28,13 @@ def said_of_value(value: Value) -> str:
 def finding_words(finding: Finding) -> str:
     """A finding in one line."""
     return f"{finding.severity} {finding.check}: {finding.message}"
+
+
+def state_words(change: StateChange) -> str:
+    """A state in one line: that it came or went, or how parts stand in it otherwise than before."""
+    if change.sort != "changed":
+        return f"{change.name}: {change.sort}"
+    return f"{change.name}: " + ", ".join(f"{v.key} {v.old} → {v.new}" for v in change.values)
 
 
 def counts_of(changes: Changes) -> str:
