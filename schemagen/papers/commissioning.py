@@ -50,7 +50,7 @@ def commissioning_record(material: Material) -> Chapter:
     """Tables of readings, block by block; emitters and states have tables of their own."""
     dossier = material.dossier
     pieces: list[Piece] = [
-        Paragraph("Given: from the list. Calc: worked out, see settings and sizes. Measure, and judge each against its design."),
+        Paragraph("Given: from the list. Calc: worked out (settings and sizes). Measure each, and judge it by its design."),
         Heading("Site"),
         Fields(_site(dossier)),
         Heading("Before start"),
@@ -196,18 +196,21 @@ def _sealed(dossier: Dossier) -> Iterator[tuple[str, list[Row]]]:
     for circuit in heated_circuits(dossier.facts):
         if not circuit.sealed:
             continue
-        tags = lambda ports: dict.fromkeys(port.tag for port in ports)  # noqa: E731
         rows: list[Row] = []
-        for tag in tags(circuit.vessels):
+        for tag in _tags(circuit.vessels):
             rows += _vessel(dossier, parts[tag])
-        for tag in tags(circuit.reliefs):
+        for tag in _tags(circuit.reliefs):
             rows += list(_settings(parts[tag], ("setting", "relief-setting"))) or [
                 Row(f"{tag}: relief valve opens at", "bar")
             ]
-        gauges = [tag for tag in tags(circuit.gauges)]
+        gauges = _tags(circuit.gauges)
         rows += [Row(f"{' and '.join(gauges[:2]) or 'Gauge'} reads, cold", "bar"), Row("The same, hot", "bar")]
-        rows += [Row(f"{tag} taken off", TICK) for tag in tags(circuit.fills) if parts[tag].kind.name == "filling-loop"]
+        rows += [Row(f"{tag} taken off", TICK) for tag in _tags(circuit.fills) if parts[tag].kind.name == "filling-loop"]
         yield f"Sealed circuit of {' and '.join(circuit.tags[:2])}", rows
+
+
+def _tags(ports: Iterable[PortId]) -> list[str]:
+    return list(dict.fromkeys(port.tag for port in ports))
 
 
 def _vessel(dossier: Dossier, part: Part) -> Iterator[Row]:
@@ -248,18 +251,13 @@ def _store(dossier: Dossier, part: Part) -> Iterator[Row]:
     yield Row(
         "Temperature at the store's outlet", "°C", part.texts.get("setting", "").removesuffix("°C").strip(), "given"
     )
-    for device in dossier.network.parts.values():
+    water = dossier.facts.section(PortId(part.tag, "hot-out")).tags
+    for device in (p for p in dossier.network.parts.values() if p.tag in water):
         if device.kind.name in ("temperature-and-pressure-relief-valve", "expansion-relief-valve"):
-            if device.tag in dossier.facts.section(_body(part)).tags:
-                yield from _settings(device)
-                yield Row(f"{device.tag} lifted by hand, shuts tight", TICK)
-    for vessel in dossier.network.parts.values():
-        if vessel.kind.name == "wholesome-expansion-vessel" and vessel.tag in dossier.facts.section(_body(part)).tags:
-            yield from _settings(vessel)
-
-
-def _body(part: Part) -> PortId:
-    return PortId(part.tag, "hot-out")
+            yield from _settings(device)
+            yield Row(f"{device.tag} lifted by hand, shuts tight", TICK)
+        elif device.kind.name == "wholesome-expansion-vessel":
+            yield from _settings(device)
 
 
 def _circulation(dossier: Dossier) -> Iterator[Row]:

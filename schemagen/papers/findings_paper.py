@@ -6,7 +6,6 @@ from schemagen.papers.paper import Fields, Grid, Heading, Paragraph, Piece, Poin
 from schemagen.sheets.cautions import ACCEPTED
 from schemagen.sheets.findings_text import closing_line
 
-
 TITLE = "Findings and their acceptance"
 
 

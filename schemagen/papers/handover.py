@@ -1,4 +1,4 @@
-"""handover(material) -> the papers of the set, in their order and with their numbers. The one place that orders them."""
+"""handover(material) -> the papers of the set, numbered. This is the one place that orders them."""
 
 from collections.abc import Callable
 

@@ -39,32 +39,96 @@ def _has(trigger: str) -> Callable[[Part], bool]:
 
 
 _RULES: tuple[Notice, ...] = (
-    Notice("Operating and maintenance information", "the owner", "no later than five days after completion",
-           "Building Regulations 2010, regulation 40, as explained by an approved inspector", _heats, ENGLAND),
-    Notice("Notice of commissioning", "building control, or the installer's registration scheme",
-           "with completion; within 30 days if self-certified (from memory)", "Building Regulations 2010, regulation 44", _heats, ENGLAND),
-    Notice("Unvented hot water store", "building control, unless the installer certifies it", "before work starts",
-           f"Building Regulations 2010, requirement G3; when: {MEMORY}", _unvented, (*ENGLAND, *WALES)),
-    Notice("Gas or oil appliance", "the registration scheme of the licensed installer", "within 30 days", MEMORY,
-           _has("fuel-appliance"), (*ENGLAND, *WALES)),
-    Notice("Solid-fuel appliance", "building control, unless the installer certifies it; ask about smoke control",
-           "before work starts", MEMORY, _has("solid-fuel"), (*ENGLAND, *WALES)),
-    Notice("Heat pump on the electricity supply", "the electricity network operator", "before connecting, or as it asks", MEMORY,
-           _has("heat-pump"), (*ENGLAND, *WALES)),
-    Notice("Backflow device, or other fittings that the water rules name", "the water supplier", "before work starts",
-           f"Water Supply (Water Fittings) Regulations 1999, regulation 5; {MEMORY}",
-           lambda p: p.kind.name == "disconnecting-preventer", (*ENGLAND, *WALES)),
-)  # fmt: skip
+    Notice(
+        "Operating and maintenance information",
+        "the owner",
+        "no later than five days after completion",
+        "Building Regulations 2010, regulation 40, as explained by an approved inspector",
+        _heats,
+        ENGLAND,
+    ),
+    Notice(
+        "Notice of commissioning",
+        "building control, or the installer's registration scheme",
+        "with completion; within 30 days if self-certified (from memory)",
+        "Building Regulations 2010, regulation 44",
+        _heats,
+        ENGLAND,
+    ),
+    Notice(
+        "Unvented hot water store",
+        "building control, unless the installer certifies it",
+        "before work starts",
+        f"Building Regulations 2010, requirement G3; when: {MEMORY}",
+        _unvented,
+        (*ENGLAND, *WALES),
+    ),
+    Notice(
+        "Gas or oil appliance",
+        "the registration scheme of the licensed installer",
+        "within 30 days",
+        MEMORY,
+        _has("fuel-appliance"),
+        (*ENGLAND, *WALES),
+    ),
+    Notice(
+        "Solid-fuel appliance",
+        "building control, unless the installer certifies it; ask about smoke control",
+        "before work starts",
+        MEMORY,
+        _has("solid-fuel"),
+        (*ENGLAND, *WALES),
+    ),
+    Notice(
+        "Heat pump on the electricity supply",
+        "the electricity network operator",
+        "before connecting, or as it asks",
+        MEMORY,
+        _has("heat-pump"),
+        (*ENGLAND, *WALES),
+    ),
+    Notice(
+        "Backflow device, or other fittings that the water rules name",
+        "the water supplier",
+        "before work starts",
+        f"Water Supply (Water Fittings) Regulations 1999, regulation 5; {MEMORY}",
+        lambda p: p.kind.name == "disconnecting-preventer",
+        (*ENGLAND, *WALES),
+    ),
+)
 
 _BY_TYPE: tuple[Notice, ...] = (
     Notice("Heating installation", "the building authority", "as the local code says", "local code", _heats),
     Notice("Pressurised hot water store", "the building authority", "as the local code says", "local code", _unvented),
-    Notice("Gas or oil appliance", "the gas or fuel authority", "as the local code says", "local code", _has("fuel-appliance")),
-    Notice("Solid-fuel appliance", "the building authority, the chimney sweep", "as the local code says", "local code", _has("solid-fuel")),
-    Notice("Heat pump on the electricity supply", "the electricity network operator", "as it asks", "local code", _has("heat-pump")),
-    Notice("Joint of heating and drinking water", "the water supplier", "as it asks", "local code",
-           lambda p: "backflow" in p.kind.cautions),
-)  # fmt: skip
+    Notice(
+        "Gas or oil appliance",
+        "the gas or fuel authority",
+        "as the local code says",
+        "local code",
+        _has("fuel-appliance"),
+    ),
+    Notice(
+        "Solid-fuel appliance",
+        "the building authority, the chimney sweep",
+        "as the local code says",
+        "local code",
+        _has("solid-fuel"),
+    ),
+    Notice(
+        "Heat pump on the electricity supply",
+        "the electricity network operator",
+        "as it asks",
+        "local code",
+        _has("heat-pump"),
+    ),
+    Notice(
+        "Joint of heating and drinking water",
+        "the water supplier",
+        "as it asks",
+        "local code",
+        lambda p: "backflow" in p.kind.cautions,
+    ),
+)
 """For regions of which the catalogue has no rule: who is usually told of what. Common practice, no source."""
 
 

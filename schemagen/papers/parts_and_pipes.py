@@ -8,9 +8,9 @@ from schemagen.papers.paper import Grid, Heading, NewPage, Paragraph
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.naming import kind_words
 from schemagen.schedules.parts import data_of
-from schemagen.schedules.pipes import PipeRun, pipe_runs, pipes_schedule
+from schemagen.schedules.pipes import pipe_runs, pipes_schedule
 from schemagen.schedules.schedule import Cell
-from schemagen.schedules.valves import valves, valves_schedule
+from schemagen.schedules.valves import valves_schedule
 from schemagen.sizing.figure import number
 
 _SERIAL = ("sources", "stores", "movers", "vessels", "controls", "instruments")
@@ -66,7 +66,7 @@ def pipes_paper(material: Material) -> Chapter:
     names = {s.code: s.name for s in shipped_style().sections.values()}
     key = Paragraph("; ".join(f"{code}: {names[code]}" for code in codes) + ".", "remark")
     note = Paragraph(
-        "One row is a run of one section and size. Flow, velocity and temperature are the largest of all operating states.",
+        "A row is a run of one section and size. Flow, velocity and temperature are the largest of all states.",
         "remark",
     )
     grid = Grid(columns, rows, (5, 5, 7, 2.4, 2.6, 4, 2.6, 2.6, 3, 2.8, 2.8, 3))
@@ -78,7 +78,8 @@ def _pipe(dossier: Dossier, row: Sequence[Cell]) -> tuple[str, ...]:
     ends = (_end(dossier, str(end)) for end in (start, end))
     measured = "" if length is None else number(length)
     return (
-        *ends, said(through), said(code), said(size), "", measured, *(_number(v) for v in (content, flow, speed, heat)), "",
+        *ends, said(through), said(code), said(size), "", measured,
+        *(_number(v) for v in (content, flow, speed, heat)), "",
     )  # fmt: skip
 
 
@@ -118,9 +119,7 @@ def valve_chart(material: Material) -> Chapter | None:
     tags += [NONE] * (-len(tags) % TAGS_IN_A_ROW)
     cut = tuple(tuple(tags[i : i + TAGS_IN_A_ROW]) for i in range(0, len(tags), TAGS_IN_A_ROW))
     pieces = (
-        Paragraph(
-            "Hang this chart beside the plant. A lever or slot across the pipe is shut; a wheel is shut clockwise."
-        ),
+        Paragraph("Hang this chart beside the plant. A lever across the pipe is shut; a wheel is shut clockwise."),
         Grid(columns, rows, (2.2, 6, 2.6, 2.4, 7, 4, 6, 5.5, 4, 2.4)),
         NewPage(),
         Heading("Valve tags to cut out"),

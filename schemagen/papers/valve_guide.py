@@ -1,4 +1,4 @@
-"""The valve guide: what to shut for a leak or for work, in the order in which it is done. First for those who live here."""
+"""The valve guide: what to shut for a leak or for work. First for those who live here, then for the trade."""
 
 from collections.abc import Iterable, Iterator
 
@@ -56,7 +56,8 @@ def _never(dossier: Dossier) -> Iterator[str]:
     locked = [p.tag for p in parts if p.value("locked") == "open"]
     if devices:
         tags = listed(devices)
-        yield f"Never shut off, block or remove {tags}: {'it keeps' if len(devices) == 1 else 'they keep'} the pressure safe."
+        they = "it keeps" if len(devices) == 1 else "they keep"
+        yield f"Never shut off, block or remove {tags}: {they} the pressure safe."
     if locked:
         yield f"Leave {listed(locked)} open: {'it is' if len(locked) == 1 else 'they are'} locked for safety."
 
@@ -105,7 +106,8 @@ def _care(dossier: Dossier, s: ShutOff) -> Iterator[str]:
     elif s.valves == ():
         yield "Only the water that is in it runs out."
     if s.with_it:
-        yield f"{listed(s.with_it)} {'is' if len(s.with_it) == 1 else 'are'} {'shut off with it' if s.valves else 'in the same water'}."
+        how = "shut off with it" if s.valves else "in the same water"
+        yield f"{listed(s.with_it)} {'is' if len(s.with_it) == 1 else 'are'} {how}."
     if s.sort == "cold" and (mains := _before(dossier, s)):
         yield f"Before {listed(s.to_shut)} only the water supplier can shut the pipe." if mains else ""
 

@@ -8,9 +8,9 @@ from schemagen.schedules.dossier import Dossier
 from schemagen.sizing.figure import number
 
 SOURCES = (
-    "Sources: cleaning, flushing and inhibitor after BS 7593:2019 (its scope: domestic heating); pressure test at 1.5 times "
-    "the highest operating pressure and disinfection of drinking water after water-fittings guidance and BS 8558, from memory. "
-    "The local code and the makers' instructions come first."
+    "Sources: cleaning, flushing and inhibitor after BS 7593:2019 (its scope: domestic heating); pressure test at 1.5 "
+    "times the highest operating pressure and disinfection of drinking water after water-fittings guidance and BS 8558 "
+    "(from memory). The local code and the makers' instructions come first."
 )
 _ANTIFREEZE = ("antifreeze-mix", "ground-brine")
 _DRINKING = ("cold", "hot")
