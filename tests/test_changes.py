@@ -399,6 +399,18 @@ def test_the_table_beside_the_drawing_has_the_sentences_of_the_text():
     assert "findings" not in {block.name for block in sheet.blocks}
 
 
+def test_the_title_names_what_tells_the_versions_apart():
+    def second_title(*heads: str) -> str:
+        old, new = (read_text(head + HOUSE, "yaml", name) for head, name in zip(heads, ("old", "new"), strict=True))
+        (sheet,) = comparison(old, new).sheets()
+        return sheet.words.data["subtitle"]
+
+    assert second_title("sheet: {revision: A}", "sheet: {revision: B}") == "Changes from revision A to revision B"
+    first, second = "sheet: {number: H-1, revision: A}", "sheet: {number: H-2, revision: A}"
+    assert second_title(first, second) == "Changes from H-1 revision A to H-2 revision A"
+    assert second_title("", "sheet: {revision: A}") == "Changes from old to new"
+
+
 def test_the_same_two_lists_give_the_same_drawing():
     old, new = HOUSE, HOUSE.replace("12 kW", "15 kW")
     one, other = (comparison(read_text(old, "yaml"), read_text(new, "yaml")) for _ in "ab")
@@ -411,7 +423,8 @@ def test_the_same_two_lists_give_the_same_drawing():
 def test_states_that_came_and_parts_that_stand_otherwise_are_told():
     old = read_text(HOUSE, "yaml")
     zone = HOUSE.replace("P1, T1]", "P1, ZV1, T1]").replace("  MF1:", "  ZV1: {kind: zone-valve}\n  MF1:")
-    zone = zone.replace("switches: [P1, B1]}", "switches: [P1, B1, ZV1]}\n  RT2: {kind: room-thermostat, switches: [B1]}")
+    second = "\n  RT2: {kind: room-thermostat, switches: [B1]}"
+    zone = zone.replace("switches: [P1, B1]}", "switches: [P1, B1, ZV1]}" + second)
     there = comparison(old, read_text(zone, "yaml")).changes.states
     assert "added" in {change.sort for change in there}
     same = comparison(old, read_text(HOUSE.replace("RT1", "Stat 1"), "yaml")).changes.states
