@@ -160,7 +160,7 @@ def test_every_source_pump_and_load_in_which_water_moves_is_on_a_way(seed, size)
 def test_the_account_of_hot_water_says_what_turns_what_runs_and_what_waits():
     assert account(example("03").operation, "hot water calls") == (
         "CT1 (cylinder thermostat) calls. DV1 turns to a (hot water); HP1 and its pump run. "
-        "Water goes HP1 → DV1 → ST1 coil → MF1 → HP1. Heating stands still."
+        "Water goes HP1 → DV1 → ST1 coil → MF1 → HP1. Heating stands still. The fan of HP1 turns. ST1 warms up."
     )
 
 
@@ -439,3 +439,49 @@ def test_drawing_a_state_does_without_the_numerical_library():
     )
     result = subprocess.run([sys.executable, "-c", code], cwd=EXAMPLES[0].parent.parent, text=True, **QUIET)
     assert result.stdout.strip() == "False"
+
+
+# what a person notices
+
+NOTICED = [
+    ("03", "heating calls", "P1 runs. R1 and R2 get warm."),
+    ("03", "buffer calls", "The fan of HP1 turns. BU1 warms up."),
+    ("03", "all zones shut", "No room is heated. HP1 can be heard to run on."),
+    ("03", "power off", "In frost AF1 and AF2 open and let water out before it freezes."),
+    ("02", "all calls", "B1 fires and P1 runs. R1, R2 and R3 get warm. ST1 warms up."),
+    ("02", "all zones shut", "P1 can be heard to run on; its water comes back through BP1."),
+    ("02", "all taps open", "BA1 runs warm for as long as ST1 holds hot water, at most 46 °C by MV1."),
+    ("02", "all taps open", "HO1 runs hot for as long as ST1 holds hot water."),
+    ("02", "filling", "Air hisses out of AV1. The pressure on PG1 rises."),
+    ("05", "heating calls: RT1 (Living room)", "UL1, UL2 and UL3 get warm over some hours, as floors do."),
+    ("06", "solar charging", "The sun warms SC1 and P1 runs. ST1 warms up."),
+    ("06", "power off", "While the sun shines SC1 gets very hot, as no water carries its heat away."),
+    ("07", "stove burns", "SF1 burns and P1 runs. HL1 gets warm. TS1 warms up."),
+    ("08", "heating calls: RT2 (Flat 2)", "HZ2 gets warm."),
+    ("08", "all taps open", "HO1, HO2, HO3 and HO4 run hot, heated by HU1, HU2, HU3 and HU4 as they run."),
+    ("08", "tap open: HO3 (Taps)", "HO3 runs hot, heated by HU3 as it runs. B1 fires."),
+]
+
+
+@pytest.mark.parametrize(("number", "name", "noticed"), NOTICED)
+def test_what_a_person_notices_in_a_state(number, name, noticed):
+    op = example(number).operation
+    assert noticed in account_of(op, op.state(name)).notice
+
+
+@pytest.mark.parametrize("path", SOUND, ids=lambda p: p.stem)
+def test_every_state_of_every_sort_has_something_to_notice(path):
+    op = read(path).operation
+    for state in op.states:
+        assert account_of(op, state).notice, state.name
+
+
+@pytest.mark.parametrize(("seed", "size"), SEEDS)
+def test_only_emitters_in_moving_water_are_said_to_get_warm(seed, size):
+    network, _ = system(seed, size)
+    op = operate(network)
+    for state in op.of_sort("call", "all-calls"):
+        notice, flow = account_of(op, state).notice, op.flow(state)
+        for sentence in re.findall(r"(?:^|\. )([^.]* gets? warm)", notice):
+            for tag in re.findall(r"\b[A-Z]+\d+\b", sentence):
+                assert flow.part_moves(tag), (state.name, sentence)

@@ -1,19 +1,14 @@
 """What happens in one state, in plain words: who calls, what turns and runs, where water goes, what stands still."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice
 
 from schemagen.network.network import Part, PortId
+from schemagen.operation.notice import is_emitter, what_you_notice
 from schemagen.operation.operate import Operation
 from schemagen.operation.states import State, has_own_pump
+from schemagen.operation.telling import capital, is_are, listed, s, some
 from schemagen.operation.ways import Way, in_words, ways_of
-from schemagen.parts.kind import PartKind
-
-MOST_LISTED = 6
-"""Of more things than this, the first ones are named and the rest counted."""
-
-_FIRES = ("solid-fuel-stove", "wood-boiler")
 
 
 @dataclass(frozen=True)
@@ -39,11 +34,11 @@ class Account:
 
     @property
     def title(self) -> str:
-        return _capital(self.state.name)
+        return capital(self.state.name)
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        alike = f"The same holds for {_some(self.alike)}." if self.alike else ""
+        alike = f"The same holds for {some(self.alike)}." if self.alike else ""
         return tuple(filter(None, (self.calls, self.acts, self.moves, self.still, self.notice, alike)))
 
 
@@ -91,7 +86,7 @@ class _Told:
                 return "Nothing calls; the power is on."
             case "defrost":
                 units = [t for t in self.state.pumps_on if self.parts[t].kind.gives and t not in self.state.sources_on]
-                return f"{_listed(units) or 'The heat pump'} clears ice off its outdoor coil with heat from its water."
+                return f"{listed(units) or 'The heat pump'} clears ice off its outdoor coil with heat from its water."
             case "all-shut":
                 return "Every zone valve and every thermostatic radiator valve is shut; a pump that can still run runs."
             case "power-off":
@@ -99,9 +94,10 @@ class _Told:
             case "filling":
                 return "The heating water is filled."
             case "tap-open":
-                return f"{_some([self._tap(t) for t in self.state.outlets_open])} {_is(self.state.outlets_open)} open."
+                taps = self.state.outlets_open
+                return f"{some([self._tap(t) for t in taps])} {is_are(taps)} open."
         calling = self.state.calling
-        return f"{_some([self._named(t) for t in calling])} call{_s(calling)}." if calling else "Heat is called for."
+        return f"{some([self._named(t) for t in calling])} call{s(calling)}." if calling else "Heat is called for."
 
     def _named(self, tag: str) -> str:
         part = self.parts[tag]
@@ -115,7 +111,7 @@ class _Told:
 
     def acts(self) -> str:
         said = [*self._turned(), *self._running()]
-        return _capital("; ".join(said)) + "." if said else ""
+        return capital("; ".join(said)) + "." if said else ""
 
     def _turned(self) -> list[str]:
         """What changed against the state without a call; parts that do the same are told together."""
@@ -130,7 +126,7 @@ class _Told:
                 same.setdefault(phrase, []).append(tag)
             if tag in self.flow.open_bypasses:
                 same.setdefault(("opens on the pressure", "open on the pressure"), []).append(tag)
-        return [f"{_some(tags)} {one if len(tags) == 1 else many}" for (one, many), tags in same.items()]
+        return [f"{some(tags)} {one if len(tags) == 1 else many}" for (one, many), tags in same.items()]
 
     def _turn(self, part: Part, word: str, changed: bool) -> tuple[str, str] | None:
         """What a part does, of one and of several; None if it need not be told."""
@@ -157,21 +153,21 @@ class _Told:
         run = [t for t in both if t not in (*fires, *idle)]
         pumped = [has_own_pump(self.parts[t]) for t in run]
         if fires:
-            yield f"{_some(fires)} {'give' if len(fires) > 1 else 'gives'} heat"
+            yield f"{some(fires)} {'give' if len(fires) > 1 else 'gives'} heat"
         if len(run) == 1:
             yield f"{run[0]} and its pump run" if pumped[0] else f"{run[0]} runs"
         elif run:
-            yield f"{_some(f'{t} with its pump' if own else t for t, own in zip(run, pumped, strict=True))} run"
+            yield f"{some(f'{t} with its pump' if own else t for t, own in zip(run, pumped, strict=True))} run"
         if idle:
             heat = "" if state.sort == "defrost" else ", without heat from it"
-            yield f"the pump inside {_some(idle)} runs{heat}"
+            yield f"the pump inside {some(idle)} runs{heat}"
 
     # where water goes
 
     def moves(self) -> str:
         if self.state.sort == "filling":
             fills = [t for t, p in self.parts.items() if self._fills(p)]
-            return f"Water comes in through {_listed(fills)} and drives the air to the vents." if fills else ""
+            return f"Water comes in through {listed(fills)} and drives the air to the vents." if fills else ""
         if not self.ways:
             return "No water moves."
         return f"Water goes {'; '.join(in_words(way) for way in self.ways)}."
@@ -187,33 +183,27 @@ class _Told:
     def still(self) -> str:
         if self.state.sort in ("filling", "tap-open", "all-shut") or not self.ways:
             return ""
-        emitters = [t for t, p in self.parts.items() if _is_emitter(p.kind)]
+        emitters = [t for t, p in self.parts.items() if is_emitter(p.kind)]
         resting = [t for t in emitters if not self.flow.part_moves(t)]
         said = []
         if emitters and len(resting) == len(emitters):
             said.append("heating stands still")
         elif resting:
-            said.append(f"{_some(resting)} stand{_s(resting)} still")
+            said.append(f"{some(resting)} stand{s(resting)} still")
         stores = [t for t, p in self.parts.items() if p.kind.store == "wholesome" and p.kind.takes]
         cold = [t for t in stores if not self.flow.part_moves(t, self.parts[t].kind.takes)]
         if cold:
-            said.append(f"{_some(cold)} {_is(cold)} not heated")
-        return _capital("; ".join(said)) + "." if said else ""
+            said.append(f"{some(cold)} {is_are(cold)} not heated")
+        return capital("; ".join(said)) + "." if said else ""
 
     def notice(self) -> str:
-        said = []
-        fires = [t for t in self.state.sources_on if self.parts[t].kind.name in _FIRES]
-        if self.state.sort == "power-off" and fires:
-            goes = "goes" if len(fires) == 1 else "go"
-            said.append(f"{_some(fires)} {goes} on giving heat for as long as the fire burns.")
-        if self.state.sort == "defrost":
-            said.append("For some minutes the outdoor unit steams, and the water that leaves it is cooler.")
+        said = list(what_you_notice(self.operation, self.state, self.flow, self.ways))
         network = self.operation.network
         if self.state.sort != "filling" and (doubtful := [p.name for p in network.pipes if self.flow.uncertain(p)]):
-            said.append(f"Which way water goes in {_some(doubtful)} depends on how strongly the loads resist.")
+            said.append(f"Which way water goes in {some(doubtful)} depends on how strongly the loads resist.")
         against = [p.name for p in network.pipes if self.flow.direction(p) < 0 and not self.flow.uncertain(p)]
         if against and self.state.sort != "filling":
-            said.append(f"Water moves against the listed direction in {_some(against)}.")
+            said.append(f"Water moves against the listed direction in {some(against)}.")
         return " ".join(said)
 
 
@@ -236,33 +226,3 @@ def _feed(tag: str) -> PortId:
 def _serving(part: Part, word: str) -> str:
     served = str(part.value("serves", {}).get(word, "")).replace("-", " ") if "serves" in part.values else ""
     return f" ({served})" if served and served != word.replace("-", " ") else ""
-
-
-def _is_emitter(kind: PartKind) -> bool:
-    """True for what gives heat to rooms: not coils of stores, exchangers, interface units and brine."""
-    return bool(kind.takes) and kind.family == "emitters" and kind.name != "heat-leak-radiator"
-
-
-def _listed(words: Iterable[str]) -> str:
-    *head, last = list(words) or [""]
-    return f"{', '.join(head)} and {last}" if head else last
-
-
-def _some(words: Iterable[str]) -> str:
-    words = list(words)
-    if len(words) <= MOST_LISTED:
-        return _listed(words)
-    return f"{', '.join(islice(words, MOST_LISTED - 1))} and {len(words) - MOST_LISTED + 1} more"
-
-
-def _capital(text: str) -> str:
-    """With a capital first letter; a tag that begins it stays as it is."""
-    return text[:1].upper() + text[1:]
-
-
-def _s(subjects: Iterable[str]) -> str:
-    return "s" if len(list(subjects)) == 1 else ""
-
-
-def _is(subjects: Iterable[str]) -> str:
-    return "is" if len(list(subjects)) == 1 else "are"

@@ -23,6 +23,9 @@ PLAIN, HEAT, BYPASS, SEPARATING = 1.0, 5.0, 20.0, 0.01
 RECIRCULATING = 0.1
 """The way by which a mixing set takes water back from its load, so that its pump pulls little at the source."""
 
+THROTTLED = 20.0
+"""The cold way of a tap mixing valve, which it throttles for as long as hot water comes. Common practice, no source."""
+
 GRAVITY = 0.1
 """Head of hot water rising from a fire, as a share of a pump's. Common practice, no source."""
 
@@ -359,6 +362,8 @@ def _drives(part: Part, passage: Passage) -> bool:
 def _resistance(kind: PartKind, a: str, b: str, role: str) -> float:
     if role == "bypass" or kind.name == "bypass-valve":
         return BYPASS
+    if kind.name == "thermostatic-mixing-valve" and a == "cold":
+        return THROTTLED
     if kind.name == "mixing-set" and (a, b) == ("load-return", "load-flow"):
         return RECIRCULATING
     if OUTSIDE in (a, b):
