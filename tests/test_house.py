@@ -10,7 +10,7 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "schemagen"
 LADDER = (
-    "base parts joblist network operation sizing layout routing checks faults schedules drawing sheets changes papers "
+    "base parts joblist network operation sizing layout routing checks faults drawing schedules sheets changes papers "
     "lessons output pipeline cli"
 ).split()
 

@@ -50,7 +50,7 @@ def commissioning_record(material: Material) -> Chapter:
     """Tables of readings, block by block; emitters and states have tables of their own."""
     dossier = material.dossier
     pieces: list[Piece] = [
-        Paragraph("Given: from the list. Calc: worked out (settings and sizes). Measure each, and judge it by its design."),
+        Paragraph("Given: from the list. Calc: worked out (settings and sizes). Measure each; judge it by its design."),
         Heading("Site"),
         Fields(_site(dossier)),
         Heading("Before start"),
@@ -205,7 +205,8 @@ def _sealed(dossier: Dossier) -> Iterator[tuple[str, list[Row]]]:
             ]
         gauges = _tags(circuit.gauges)
         rows += [Row(f"{' and '.join(gauges[:2]) or 'Gauge'} reads, cold", "bar"), Row("The same, hot", "bar")]
-        rows += [Row(f"{tag} taken off", TICK) for tag in _tags(circuit.fills) if parts[tag].kind.name == "filling-loop"]
+        loops = (tag for tag in _tags(circuit.fills) if parts[tag].kind.name == "filling-loop")
+        rows += [Row(f"{tag} taken off", TICK) for tag in loops]
         yield f"Sealed circuit of {' and '.join(circuit.tags[:2])}", rows
 
 
