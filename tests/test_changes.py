@@ -4,6 +4,7 @@ import random
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from xml.etree import ElementTree
 
 import never
 import pytest
@@ -434,3 +435,26 @@ def test_states_that_came_and_parts_that_stand_otherwise_are_told():
         ("all zones shut", [("P1", "off", "on")])
     ]
     assert state_words(fewer[0]) == "all zones shut: P1 off → on"
+
+
+# texts of all kinds
+
+
+@pytest.mark.parametrize("text", ["<b>&amp;</b>", "=1+1", "x" * 3000, "a, b: c [d] {e}", "\u202eright to left", "Δ−+"])
+def test_any_text_is_told_and_drawn_as_text(text):
+    new = replace_label(read_text(HOUSE, "yaml"), "R1", text)
+    both = comparison(read_text(HOUSE, "yaml"), new)
+    (sheet,) = both.sheets()
+    root = ElementTree.fromstring(svg_text(sheet))
+    assert not [e for e in root.iter() if e.tag.endswith("}b")]
+    assert text.split()[0][:20] in as_text(both.changes)
+
+
+def replace_label(made, tag: str, text: str):
+    parts = tuple(
+        replace(p, entries=tuple(replace(e, text=text) if e.key == "label" else e for e in p.entries))
+        if p.tag == tag
+        else p
+        for p in made.parts
+    )
+    return replace(made, parts=parts)

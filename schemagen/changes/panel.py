@@ -52,10 +52,18 @@ def _numbered(changes: Changes, cap: float, width: float) -> Chapter:
         disc = ring(SIGNS[change.sort], number, reach, own, unit)
         texts = text_lines(lines, left, own - cap / 2, cap)
         rows.append(Row((*disc, *texts), max(height_of(lines, cap) + own - cap / 2, 2 * own) + 1.8))
-    stayed = f"{counted(len(changes.stayed), 'finding')} stayed." if changes.stayed else "No finding stayed."
-    last = stayed if changes.rows else f"Nothing was added, removed or changed. {stayed}"
-    rows.append(text_row(wrapped(last, cap, width), 0, cap, 1.0))
+    rows += [text_row(wrapped(last, cap, width), 0, cap, 1.0)] if (last := _last(changes)) else []
     return Chapter("changes", "Changes", tuple(rows))
+
+
+def _last(changes: Changes) -> str:
+    """What closes the table."""
+    said = [] if changes.rows else ["Nothing was added, removed or changed."]
+    if changes.stayed:
+        said.append(f"{counted(len(changes.stayed), 'finding')} stayed.")
+    elif not (changes.came or changes.went):
+        said.append("Neither version has findings.")
+    return " ".join(said)
 
 
 def _plain(name: str, heading: str, texts: Sequence[str], cap: float, width: float) -> Chapter:
