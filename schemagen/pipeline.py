@@ -200,7 +200,7 @@ class Comparison:
 
         union = united(self.changes, shipped_library().kind("tee"))
         plan = route(lay_out(union.network, union.waters), union.network, union.waters)
-        wanted, signs = marks_wanted(self.changes, union)
+        wanted, signs = marks_wanted(self.changes, union, plan)
         drawing = marked(compose(union.network, union.waters, plan, wanted), plan, self.changes, union, signs)
         return comparison_sheets(drawing, self.changes, union, page)
 
