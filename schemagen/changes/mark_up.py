@@ -46,19 +46,25 @@ STRIKE = 0.36
 """How high a line through letters lies, in heights of capitals."""
 
 
-def marks_wanted(changes: Changes, union: Union) -> tuple[Report, tuple[tuple[int, str], ...]]:
+def marks_wanted(changes: Changes, union: Union, plan: Plan) -> tuple[Report, tuple[tuple[int, str], ...]]:
     """What is to be marked on the union's drawing, as findings, and the number and sign of each mark.
 
-    A change is carried as a finding, so that its mark finds its place by the same rules.
+    A change is carried as a finding, so that its mark finds its place by the same rules; of several pipes the longest
+    has it.
     """
     findings, signs = [], []
     for number, change in enumerate(changes.rows, 1):
         title = said_of(changes, change)
         for sort, parts, pipes in _places(change, union):
-            names = tuple(union.network.pipes[i].pair for i in pipes)
+            longest_first = sorted(pipes, key=lambda i: -_length(plan, i))
+            names = tuple(union.network.pipes[i].pair for i in longest_first)
             findings.append(Finding(change.sort, "warning", title, "", parts, names))
             signs.append((number, SIGNS[sort]))
     return Report(tuple(findings), (), 0), tuple(signs)
+
+
+def _length(plan: Plan, pipe: int) -> int:
+    return sum(length_of(*run) for run in pairwise(plan.routes[pipe].points)) if pipe in plan.routes else 0
 
 
 def _places(change: PartChange | PipeChange, union: Union) -> Iterator[tuple[str, tuple[str, ...], tuple[int, ...]]]:
