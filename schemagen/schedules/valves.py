@@ -103,7 +103,8 @@ def _shuts(dossier: Dossier, part: Part) -> str:
         return "shuts off the whole house"
     if part.tag in dossier.valve_graph.closed:
         return "shut in normal use"
-    sides = sorted((side for side in dossier.valve_graph.sides(part.tag) if side), key=len)
+    sides = [side for side in dossier.valve_graph.sides(part.tag) if side]
+    sides.sort(key=lambda side: (side[0] not in dossier.network.parts, len(side)))
     return f"shuts one side of {_some(sides[0])}" if sides else DOES[part.kind.name]
 
 
