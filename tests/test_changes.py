@@ -208,6 +208,14 @@ def test_a_radiator_with_its_pipes_and_valves_is_told_part_by_part_and_no_pipe_t
     assert len(pipes) == len(set(pipes)) == 4
 
 
+def test_two_tees_of_one_run_are_told_apart_by_their_tags():
+    text = next(path for path in EXAMPLES if path.stem.startswith("03")).read_text(encoding="utf-8")
+    new = text.replace("[T17, V7,", "[T16, V7,").replace("[T16, HO1.in]", "[T17, HO1.in]")
+    found = told(unchecked(read_text(text, "yaml")), unchecked(read_text(new, "yaml")))
+    assert found[0] == "pipe at HO1.in led to the run ST1–MV1 at T16, now leads to the run ST1–MV1 at T17"
+    assert len(found) == 2
+
+
 # both sides
 
 

@@ -135,9 +135,7 @@ def _beyond(network: Network, tag: str, along: int, seen: set[int]) -> str:
 def _pipes(changes: Changes, change: PipeChange) -> str:
     old, new = changes.old.network, changes.new.network
     if change.sort == "re-piped":
-        before, after = (_other_end(n, i, change.at) for n, (i,) in ((old, change.old), (new, change.new)))
-        at = change.at.tag if change.at.port == ALIKE else str(change.at)
-        return f"pipe at {at} led to {before}, now leads to {after}"
+        return _re_piped(changes, change)
     network, pipes = (old, change.old) if change.sort == "removed" else (new, change.new)
     what = f"{'pipe' if len(pipes) == 1 else 'pipes'} {_between(network, pipes)}"
     if change.sort == "changed":
@@ -146,12 +144,29 @@ def _pipes(changes: Changes, change: PipeChange) -> str:
     return f"{what} {change.sort}" + (f", {' and '.join(sizes)}" if sizes else "")
 
 
-def _other_end(network: Network, i: int, at: PortId) -> str:
+def _re_piped(changes: Changes, change: PipeChange) -> str:
+    """Where a pipe led and where it leads; with the tags of the tees if that alone tells them apart."""
+    tags = {new: old for old, new in changes.pairing.tags.items()}
+    far = [
+        _other_end(network, i, change.at, tag)
+        for network, (i,), tag in (
+            (changes.old.network, change.old, tags[change.at.tag]),
+            (changes.new.network, change.new, change.at.tag),
+        )
+    ]
+    before = _place_of(changes.old.network, far[0], change.old[0])
+    after = _place_of(changes.new.network, far[1], change.new[0])
+    if before == after:
+        before, after = f"{before} at {far[0].tag}", f"{after} at {far[1].tag}"
+    at = change.at.tag if change.at.port == ALIKE else str(change.at)
+    return f"pipe at {at} led to {before}, now leads to {after}"
+
+
+def _other_end(network: Network, i: int, at: PortId, tag: str) -> PortId:
+    """The end of a pipe that is not at an opening, of a part with that tag in its network."""
     pipe = network.pipes[i]
-    near = (at.tag, at.port)
-    start = opening(network, pipe.start)
-    far = pipe.end if tuple(start) == near or at.port == ALIKE and pipe.start.tag == at.tag else pipe.start
-    return _place_of(network, far, i)
+    start = pipe.start if at.port != ALIKE else pipe.start._replace(port=ALIKE)
+    return pipe.end if start == at._replace(tag=tag) else pipe.start
 
 
 def _between(network: Network, pipes: Sequence[int]) -> str:
