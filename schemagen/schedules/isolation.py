@@ -403,10 +403,21 @@ class _Guide:
         for sort, tag, ports in self.waterways:
             if sort in ("source", "pump") and not wet and side & set(self.graph.pieces_of(ports)):
                 idle.add(tag)
+        idle.update(self._fires(target))
         for sort, store, ports in self.waterways:
             if sort == "store" and target.sort in ("hot", "store") and side & set(self.graph.pieces_of(ports)):
                 idle.update(self._heaters(store))
         return tuple(tag for tag in self.parts if tag in idle)
+
+    def _fires(self, target: Target) -> Iterator[str]:
+        """Fires and collectors of which the target carries the heat away: they cannot be switched off at once."""
+        waters = self.facts.waters
+        pipes = [p.index for port in target.starts for p in self.facts.network.pipes_at.get(port, ())]
+        carries = any(waters.section[i].startswith(("primary", "solar")) for i in pipes)
+        for tag, part in self.parts.items() if carries and target.sort not in ("house", "circuit") else ():
+            if part.kind.giver == "uncontrolled" and part.kind.gives:
+                joined = self.facts.reach.wet(PortId(tag, part.kind.gives[0]))
+                yield from [tag] if joined & set(target.starts) else []
 
     def _heaters(self, store: str) -> Iterator[str]:
         """Heaters mounted on a store, and the sources that heat it in some state."""

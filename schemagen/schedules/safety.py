@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from schemagen.network.network import Part, PortId
+from schemagen.operation.states import is_tap
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.naming import kind_words, listed
 from schemagen.schedules.schedule import Schedule, texts
@@ -67,7 +68,8 @@ def _protects(dossier: Dossier, part: Part) -> str:
         return "drinking water"
     if part.kind.name in _BEHIND:
         start = PortId(part.tag, _BEHIND[part.kind.name])
-        below = {port.tag for port in dossier.facts.reach.downstream(start, without=(part.tag,))}
+        taps = [tag for tag, p in parts.items() if is_tap(p)]
+        below = {port.tag for port in dossier.facts.reach.downstream(start, without=(part.tag, *taps))}
         wanted = "stores" if part.kind.name == "pressure-reducer" else "ends"
         return listed(t for t, p in parts.items() if t in below and p.kind.family == wanted)
     inside = (p for port in ports for p in dossier.facts.section(port).ports)

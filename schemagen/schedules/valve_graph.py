@@ -15,6 +15,7 @@ from schemagen.network.reach import is_wet
 from schemagen.operation.states import is_tap
 from schemagen.operation.ways import matters
 from schemagen.parts.kind import OUTSIDE, Passage
+from schemagen.schedules.naming import listed
 
 _PLAIN, _SET, _STOP = 1, 2, 3
 _ONE = 1000
@@ -104,7 +105,7 @@ class ValveGraph:
     def sides(self, tag: str) -> tuple[tuple[str, ...], ...]:
         """For each side of a valve the parts that a reader knows the place by, nearest first, up to other hand valves.
 
-        Where there are none of these, the pipes to the hand valves at which the side ends.
+        Where there are none of these, the pipe to the hand valves at which the side ends.
         """
         return tuple(self._near(port) for port in _wet_ports(self.network.parts[tag]))
 
@@ -124,7 +125,7 @@ class ValveGraph:
                     seen.add(other)
                     queue.append(other)
         told = [t for t in known if matters(self.network.parts[t]) and not _is_drain(self.network.parts[t])]
-        return tuple(told or safety or (f"the pipe to {tag}" for tag in valves))
+        return tuple(told or safety or ([f"the pipe to {listed(valves)}"] if valves else []))
 
     def _inside(self, port: PortId, shuts: bool) -> Iterator[PortId]:
         return (way.to for way in self.facts.reach.ways[port] if not shuts)
