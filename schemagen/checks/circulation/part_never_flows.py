@@ -52,8 +52,10 @@ def check(facts):
     for state in facts.operation.states:
         if not waiting:
             return
-        flow = facts.operation.flow(state)
-        waiting = {key: names for key, names in waiting.items() if not flow.part_moves(key[0], names)}
+        flow, filling = facts.operation.flow(state), state.sort == "filling"
+        moved = [key for key, names in waiting.items() if flow.part_moves(key[0], names)]
+        served = {key for key in moved if not filling or facts.network.parts[key[0]].kind.name in _ADVICE}
+        waiting = {key: names for key, names in waiting.items() if key not in served}
     for (tag, _), names in waiting.items():
         part = facts.network.parts[tag]
         if facts.goes_on_elsewhere(PortId(tag, names[0])):
