@@ -183,10 +183,16 @@ def _on(
     box = leaves[0].drawing.box
     if box.w * scale > page.width or box.h * scale > page.height - HEIGHT:
         return ()
+    if not _leaves_room(_furnish(page, scale, leaves[0], network, style), box, scale):
+        return ()
     furniture = _furnish_alike(page, scale, leaves, network, style)
-    if box.w * scale > furniture[0].width or box.h * scale > furniture[0].height:
+    if not _leaves_room(furniture[0], box, scale):
         return ()
     return _sheets(page, scale, furniture, leaves, style, numbers)
+
+
+def _leaves_room(furniture: _Furniture, box: Box, scale: float) -> bool:
+    return box.w * scale <= furniture.width and box.h * scale <= furniture.height
 
 
 def _furnish_alike(
