@@ -6,7 +6,7 @@ The font has no kerning and no ligatures, so the width of a text is the sum of i
 import json
 import math
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 FONT_FOLDER = Path(__file__).resolve().parent / "font"
@@ -36,6 +36,7 @@ def _advance(sign: str, known: dict[str, float]) -> float:
     return known.get(sign, MISSING)
 
 
+@lru_cache(maxsize=20_000)
 def text_width(text: str, font_size: float, bold: bool = False) -> float:
     """Length of one line of text, in the unit of `font_size`.
 
