@@ -72,7 +72,8 @@ def test_the_half_of_a_pipe_has_the_end_that_is_on_its_sheet_and_the_pen_of_the_
             here = {"start": pipe.start, "end": pipe.end}
             assert all((end in picture.ports) == (pipe.half in ("", half)) for half, end in here.items()), pipe.name
         for pipe in sheet.drawing.pipes:
-            pens.setdefault(pipe.name, set()).add((pipe.section, pipe.medium, pipe.size, pipe.pen.colour, pipe.pen.width))
+            look = (pipe.section, pipe.medium, pipe.size, pipe.pen.colour, pipe.pen.width)
+            pens.setdefault(pipe.name, set()).add(look)
     assert all(len(found) == 1 for found in pens.values())
 
 
@@ -140,9 +141,8 @@ def test_a_finding_has_the_same_number_on_every_sheet_and_is_listed_where_it_is_
 
 def shuffled(made: JobList, seed: int) -> JobList:
     rng = random.Random(seed)
-    return replace(
-        made, parts=tuple(rng.sample(made.parts, len(made.parts))), connections=tuple(rng.sample(made.connections, len(made.connections)))
-    )  # fmt: skip
+    parts, connections = (tuple(rng.sample(lines, len(lines))) for lines in (made.parts, made.connections))
+    return replace(made, parts=parts, connections=connections)
 
 
 def test_a_list_in_another_order_gives_the_same_sheets():

@@ -2,12 +2,14 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import islice, pairwise
+from functools import partial
+from itertools import pairwise
 
 from schemagen.base.geometry import Point
 from schemagen.base.text import LABEL_CAP, LABEL_SIZE, LABEL_STEP, text_width
 from schemagen.drawing.drawing import LabelItem, PipeItem
 from schemagen.drawing.free_space import Area, Taken
+from schemagen.drawing.led_off import BASELINE, Piece, leader_areas, led_off
 from schemagen.drawing.pipe_lines import length_of
 from schemagen.drawing.shape import Text
 from schemagen.drawing.style import MM_PER_UNIT, Style
@@ -20,9 +22,6 @@ CLEAR, BESIDE = 2, 6
 APART = 16
 """Units that letters keep from the lines of other runs, so that it is plain which line they name."""
 
-BASELINE = 12.75
-"""Units from the top of a line's box to its baseline."""
-
 
 @dataclass(frozen=True)
 class _Space:
@@ -30,26 +29,58 @@ class _Space:
 
     taken: Taken
     lines: Taken
+    solid: Taken
+
+    def take(self, label: LabelItem) -> None:
+        for area in (area_of(label), *leader_areas(label)):
+            self.taken.add(area)
+            self.solid.add(area)
+
+    def seen(self, area: Area, run: int) -> bool:
+        """True if a leader of a run may pass."""
+        return self.solid.free(area) and self.lines.free(area, run)
 
     def free(self, area: Area, run: int, clear: float) -> bool:
         return self.taken.free(area) and self.lines.free(area.grown(clear), run)
 
 
-def code_letters(pipes: Sequence[PipeItem], style: Style, taken: Taken) -> tuple[LabelItem, ...]:
-    """Letters and size for every run, where there is room; what is placed is added to `taken`.
+def code_letters(
+    pipes: Sequence[PipeItem], style: Style, taken: Taken, solid: Taken
+) -> tuple[tuple[LabelItem, ...], tuple[str, ...]]:
+    """Letters and sizes of all runs; and the sizes that found no room, in words. What is placed is added to `taken`.
 
-    Letters and each size of a run are written at least once; together if there is room, else one of them.
+    Each size of a run is written at least once, together with the letters if there is room; a size for which there is
+    none beside its pipes stands off with a leader, which crosses no other run and nothing `solid`.
     """
     runs = _runs(pipes)
-    space = _Space(taken, Taken())
+    space = _Space(taken, Taken(), solid)
     for number, run in enumerate(runs):
         for pipe in run:
             for a, b in pairwise(pipe.points):
                 space.lines.add(Area(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)), number)
-    return tuple(label for number, run in enumerate(runs) for label in _on_run(number, run, style, space))
+    labels: list[LabelItem] = []
+    left_over: list[tuple[int, list[Piece]]] = []
+    for number, run in enumerate(runs):
+        written, lacking = _on_run(number, run, style, space)
+        labels += written
+        left_over += [(number, pieces) for pieces in lacking]
+    unwritten = []
+    for number, pieces in left_over:
+        pipe = pieces[0][0]
+        colour = style.sections[pipe.section].pen.colour
+        free, seen = partial(space.free, run=number, clear=0), partial(space.seen, run=number)
+        if label := led_off(pieces, colour, free, seen):
+            space.take(label)
+            labels.append(label)
+        else:
+            unwritten.append(f"{pipe.size} from {pipe.start} to {pipe.end}")
+    return tuple(labels), tuple(unwritten)
 
 
-def _on_run(number: int, run: Sequence[PipeItem], style: Style, space: _Space) -> list[LabelItem]:
+def _on_run(
+    number: int, run: Sequence[PipeItem], style: Style, space: _Space
+) -> tuple[list[LabelItem], list[list[Piece]]]:
+    """What is written beside a run, and for each size that is not the pieces of its pipes, the longest first."""
     pieces = [(pipe, a, b) for pipe in run for a, b in pairwise(pipe.points)]
     pieces.sort(key=lambda piece: -length_of(piece[1], piece[2]))
     code = style.sections[run[0].section].code
@@ -60,19 +91,22 @@ def _on_run(number: int, run: Sequence[PipeItem], style: Style, space: _Space) -
         if any(size == pipe.size and length_of(middle, p) < REPEAT for size, p in placed):
             continue
         if label := _letters(pipe, a, b, (code, pipe.size), style, lambda area: space.free(area, number, APART)):
-            space.taken.add(area_of(label))
+            space.take(label)
             placed.append((pipe.size, middle))
             out.append(label)
-    left_over = [] if placed else [((code, ""), pieces)]
+    wanted = [] if placed else [((code, ""), pieces)]
     for size in dict.fromkeys(pipe.size for pipe in run):
         if size and all(size != said for said, _ in placed):
-            left_over.append((("", size), [piece for piece in pieces if piece[0].size == size]))
-    for words, where in left_over:
+            wanted.append((("", size), [piece for piece in pieces if piece[0].size == size]))
+    lacking = []
+    for words, where in wanted:
         tries = (_letters(*piece, words, style, lambda area: space.free(area, number, 0)) for piece in where)
-        for label in islice(filter(None, tries), 1):
-            space.taken.add(area_of(label))
+        if label := next(filter(None, tries), None):
+            space.take(label)
             out.append(label)
-    return out
+        elif words[1]:
+            lacking.append(where)
+    return out, lacking
 
 
 def area_of(label: LabelItem) -> Area:

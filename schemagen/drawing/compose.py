@@ -67,7 +67,8 @@ def compose(
     for area in _thin(pipes, arrows, places):
         taken.add(area)
     marks = finding_marks(report.findings, parts, {(p.start, p.end): p for p in pipes.values()}, taken, solid)
-    codes = code_letters(tuple(pipes.values()), style, taken)
+    solid = Taken([*_solid(parts, plan, -0.5), *_crossings(pipes), *_added(marks, ())])
+    codes, unwritten = code_letters(tuple(pipes.values()), style, taken, solid)
     figures: tuple[LabelItem, ...] = ()
     if view is not None:
         figures = tuple(figures_at(shown, view.figures, taken))
@@ -90,6 +91,7 @@ def compose(
         state=view.title if view else "",
         account=account,
         circuits=waters.circuits,
+        unwritten=unwritten,
     )
 
 

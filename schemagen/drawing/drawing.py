@@ -147,6 +147,7 @@ class PlaceItem:
 class Drawing:
     """The whole picture. `sections` are those drawn, in teaching order; `box` encloses everything, in units.
 
+    `unwritten` are sizes of pipes for which there is no room on it, each with the pipe that has it.
     `circuits` are closed loops: tags in the order in which water passes them, from the heat source.
     On the drawing of a state, `state` is its name and `account` tells what happens in it.
     """
@@ -165,3 +166,4 @@ class Drawing:
     state: str = ""
     account: str = ""
     circuits: tuple[tuple[str, ...], ...] = ()
+    unwritten: tuple[str, ...] = ()

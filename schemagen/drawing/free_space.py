@@ -1,7 +1,10 @@
 """What is taken on the drawing, and whether a box is still free."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from functools import cache
 from typing import NamedTuple
+
+from schemagen.base.geometry import Point
 
 CELL = 80
 
@@ -40,6 +43,23 @@ class Taken:
         return not any(
             area.meets(other) and whose != owner for cell in _cells(area) for other, whose in self._cells.get(cell, ())
         )
+
+
+GRID = 5
+"""Units between the spots that are tried round a place."""
+
+
+def around(place: Point, farthest: int) -> Iterator[Point]:
+    """The spots of a grid round a place up to so many units off on each axis: nearest first, right and up first."""
+    for dx, dy in _steps(farthest):
+        yield Point(place.x + dx, place.y + dy)
+
+
+@cache
+def _steps(farthest: int) -> tuple[tuple[int, int], ...]:
+    reach = range(-farthest, farthest + 1, GRID)
+    steps = ((dx, dy) for dx in reach for dy in reach)
+    return tuple(sorted(steps, key=lambda d: (d[0] ** 2 + d[1] ** 2, -d[0], d[1])))
 
 
 def _cells(area: Area):

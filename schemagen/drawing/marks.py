@@ -1,19 +1,17 @@
 """The numbered marks of findings: beside the place they speak of, never on a text, a symbol or a pipe."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
+from collections.abc import Mapping, Sequence
 from itertools import pairwise, takewhile
 
 from schemagen.base.finding import Finding
 from schemagen.base.geometry import Point
 from schemagen.base.text import LABEL_CAP
 from schemagen.drawing.drawing import MarkItem, PartItem, PipeItem
-from schemagen.drawing.free_space import Area, Taken
+from schemagen.drawing.free_space import GRID, Area, Taken, around
 from schemagen.drawing.pipe_lines import length_of
 from schemagen.drawing.shape import Circle, Shape, Text, polygon
 from schemagen.drawing.style import Pen
 
-STEP = 5
 FARTHEST = 400
 NEAR = 22
 """A mark farther from its place than this gets a leader."""
@@ -81,9 +79,9 @@ def _spot(anchor: Point, reach: float, taken: Taken, solid: Taken) -> Point:
     def fit(p: Point) -> bool:
         return free(p) and _seen(anchor, _leader(p, anchor, reach), solid)
 
-    near = takewhile(lambda p: length_of(p, anchor) <= FARTHEST, _around(anchor))
+    near = takewhile(lambda p: length_of(p, anchor) <= FARTHEST, around(anchor, FARTHEST))
     far = Point(anchor.x + FARTHEST, anchor.y)
-    return next(filter(fit, near), None) or next(filter(free, _around(anchor)), far)
+    return next(filter(fit, near), None) or next(filter(free, around(anchor, FARTHEST)), far)
 
 
 def _leader(at: Point, anchor: Point, reach: float) -> tuple[Point, ...]:
@@ -91,11 +89,11 @@ def _leader(at: Point, anchor: Point, reach: float) -> tuple[Point, ...]:
 
 
 def _seen(anchor: Point, leader: tuple[Point, ...], solid: Taken) -> bool:
-    """True if nothing solid lies under the leader, looked at every STEP units from just beyond its place."""
+    """True if nothing solid lies under the leader, looked at every GRID units from just beyond its place."""
     if not leader:
         return True
     far = leader[1]
-    steps = int(_distance(anchor, far) // STEP)
+    steps = int(_distance(anchor, far) // GRID)
     shares = (n / steps for n in range(1, steps + 1))
     return all(
         solid.free(Area(x, y, x, y).grown(1))
@@ -122,19 +120,6 @@ def _place(finding, parts, pipes) -> tuple[str, tuple[Point, ...]] | None:
             box = parts[tag].box
             return tag, tuple(Point(x, y) for y in (box.y, box.bottom) for x in (box.right, box.x))
     return None
-
-
-@cache
-def _steps() -> tuple[tuple[int, int], ...]:
-    """Steps of a grid, the shortest first; right and up before left and down."""
-    reach = range(-FARTHEST, FARTHEST + 1, STEP)
-    steps = ((dx, dy) for dx in reach for dy in reach)
-    return tuple(sorted(steps, key=lambda d: (d[0] ** 2 + d[1] ** 2, -d[0], d[1])))
-
-
-def _around(anchor: Point) -> Iterator[Point]:
-    for dx, dy in _steps():
-        yield Point(anchor.x + dx, anchor.y + dy)
 
 
 def _distance(a: Point, b: Point) -> float:

@@ -85,7 +85,7 @@ def divide(network: Network, waters: Waters, area: float, fits: Callable[[Tags, 
 
 
 def _usual(area: float) -> float:
-    """The room that the pieces on a sheet usually need: less of a large one, as more pipes must pass. Found by trial."""
+    """The room that the pieces on a sheet usually need: less of a large one, as more pipes pass. Found by trial."""
     return 3 * area**0.75
 
 

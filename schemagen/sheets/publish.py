@@ -117,7 +117,14 @@ def publish_alike(
 
 def usual_leaf(drawing: Drawing, network: Network, report: Report) -> Leaf:
     notes = (drawing.account, STATE_NOTES) if drawing.state else (NOTES,)
+    notes += sizes_note(drawing)
     return Leaf(drawing, _data(network, drawing), notes, cautions_for(network, report), report, drawing, drawing)
+
+
+def sizes_note(drawing: Drawing) -> tuple[str, ...]:
+    """What is to be said of sizes that are not written at their pipes."""
+    sizes = "; ".join(drawing.unwritten)
+    return (f"Sizes for which there is no room on the drawing: {sizes}.",) if sizes else ()
 
 
 def publish_leaves(

@@ -14,7 +14,7 @@ from schemagen.drawing.shape import Text
 from schemagen.drawing.words import listed
 from schemagen.layout.on_sheets import Share
 from schemagen.network.network import Network, Part
-from schemagen.sheets.publish import Leaf, publish_sets, usual_leaf
+from schemagen.sheets.publish import Leaf, publish_sets, sizes_note, usual_leaf
 from schemagen.sheets.sheet import PAGES, Sheet
 from schemagen.sheets.title_block import LETTERS, field_at
 
@@ -24,8 +24,8 @@ CONNECTORS = (
 )
 
 ELSEWHERE = (
-    "Notes and cautions stand on sheet 1 and hold here too. A pipe that ends in a flag goes on at the flag with the same "
-    "letter, on the sheet and in the field written beside it."
+    "Notes and cautions stand on sheet 1 and hold here too. A pipe that ends in a flag goes on at the flag with the "
+    "same letter, on the sheet and in the field written beside it."
 )
 
 INSET = 5
@@ -60,7 +60,7 @@ def publish_several(
 def fits_a_sheet(
     drawings: Sequence[Drawing], share: Share, network: Network, report: Report, page: str, table: int
 ) -> bool:
-    """True if one share's drawings (its states) fit such a sheet: the first with a table of so many, a later one if 0."""
+    """True if a share's drawings (its states) fit a sheet: the first with a table of so many, a later one if 0."""
     numbers = tuple(sorted({mark.number for drawing in drawings for mark in drawing.marks}))
     contents = contents_of([share]) * table
     leaves = [_leaf(drawing, network, report, "", contents if table else None, numbers) for drawing in drawings]
@@ -118,7 +118,7 @@ def _leaf(
     second = leaf.head.get("subtitle", "")
     head = {**leaf.head, "subtitle": f"{second}: {content}" if second else content}
     if contents is None:
-        leaf = replace(leaf, notes=(ELSEWHERE,), cautions=())
+        leaf = replace(leaf, notes=(ELSEWHERE, *sizes_note(drawing)), cautions=())
     else:
         leaf = replace(leaf, notes=(*leaf.notes, CONNECTORS), contents=contents if len(contents) > 2 else ())
     return replace(leaf, head=head, numbers=numbers)
