@@ -168,7 +168,7 @@ def draw(
         job = read(list_)
         path = output or _beside(list_, ".svg", state or "")
         if shows_states(path.suffix):
-            sheets = job.sheets(size) + job.state_sheets(_states_of(job, state), "fit")
+            sheets = job.bare_sheets(_states_of(job, state))
         elif states or state is not None:
             sheets = job.state_sheets(_states_of(job, state), size)
         else:

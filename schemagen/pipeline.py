@@ -32,6 +32,7 @@ from schemagen.output.as_svg import svg_text
 from schemagen.output.write import shows_states, write
 from schemagen.parts.library import Library, shipped_library
 from schemagen.routing.route import route
+from schemagen.sheets.bare import bare_sheets
 from schemagen.sheets.publish import LARGEST, DoesNotFit, area_of, may_fit, publish_alike
 from schemagen.sheets.several import fits_a_sheet, publish_several
 from schemagen.sheets.sheet import Sheet
@@ -115,6 +116,11 @@ class Job:
     def state_sheets(self, states: Sequence[State], page: str | None = None) -> tuple[Sheet, ...]:
         """One sheet for each state, or as many as the plain drawing has; all alike in size. `page` as in sheets."""
         return self._on_sheets([self.state_drawing(s) for s in states], [self._view(s) for s in states], page)
+
+    def bare_sheets(self, states: Sequence[State]) -> tuple[Sheet, ...]:
+        """The drawing, then each state, without furniture: for formats that set the words themselves."""
+        drawings = (self.drawing, *(self.state_drawing(state) for state in states))
+        return bare_sheets(drawings, self.network, self.report)
 
     def _view(self, state: State) -> "StateView":
         from schemagen.operation.state_view import view_of
@@ -317,5 +323,5 @@ class Schematic:
     def save(self, path: str | Path, dpi: int = 200) -> tuple[Path, ...]:
         """Writes the sheets; the suffix picks the format. Returns the files written."""
         path = Path(path)
-        states = self.job.state_sheets(self.job.states, "fit") if shows_states(path.suffix) else ()
-        return write((*self.sheets, *states), path, dpi=dpi)
+        sheets = self.job.bare_sheets(self.job.states) if shows_states(path.suffix) else self.sheets
+        return write(sheets, path, dpi=dpi)

@@ -37,8 +37,7 @@ def job(name: str) -> Job:
 
 @cache
 def sheets(name: str):
-    whole = job(name)
-    return (*whole.sheets(), *whole.state_sheets(whole.states, "fit"))
+    return job(name).bare_sheets(job(name).states)
 
 
 @cache
@@ -95,7 +94,7 @@ def test_nothing_in_the_page_points_outside_it():
 
 def test_the_same_list_gives_the_same_bytes():
     again = read(EXAMPLES / FAULTY)
-    assert page_text((*again.sheets(), *again.state_sheets(again.states, "fit"))) == page(FAULTY)
+    assert page_text(again.bare_sheets(again.states)) == page(FAULTY)
 
 
 def test_a_schematic_saved_as_a_page_has_its_states(tmp_path):
@@ -119,7 +118,7 @@ def test_the_picture_keeps_the_anatomy_of_the_svg_file(name):
     (picture,) = (e for e in tree(page(name)).iter(f"{SVG}svg") if e.get("id") == "picture")
 
     def carried(root, kind):
-        drawn = [e for e in of_class(root, kind) if not e.get("data-extra")]
+        drawn = [e for e in of_class(root, kind) if not (e.get("data-extra") or e.get("data-states"))]
         return sorted(
             sorted((k, v) for k, v in e.attrib.items() if k.startswith("data-")) for e in drawn
         )
@@ -134,7 +133,7 @@ def test_the_picture_keeps_the_anatomy_of_the_svg_file(name):
 def test_the_ink_of_every_part_in_every_state_is_that_of_the_state_s_own_drawing():
     text = page(STATES)
     plain, *states = (sheet.drawing for sheet in sheets(STATES))
-    onto = page_onto(plain, sheets(STATES)[0].onto.style)
+    onto = page_onto(plain, states, sheets(STATES)[0].onto.style)
     drawn = {e.get("data-part"): e for e in of_class(tree(text), "part")}
     changed = 0
     for name, drawing in (("plain", plain), *((str(n), d) for n, d in enumerate(states))):
@@ -265,7 +264,7 @@ def hostile(text: str) -> tuple:
         "accept": [{"check": "no-expansion", "reason": text, "by": text}],
     }
     whole = job_of(read_text(json.dumps(listed), "json"))
-    return (*whole.sheets(), *whole.state_sheets(whole.states, "fit"))
+    return whole.bare_sheets(whole.states)
 
 
 class Elements(HTMLParser):
@@ -387,6 +386,11 @@ def test_a_state_shows_its_positions_arrows_and_still_pipes_and_tells_its_accoun
         told = tab.eval_on_selector_all(".pipe", "all => all.map(e => [e.dataset.from, e.dataset.to, e.dataset.moves])")
         assert sorted(map(tuple, told)) == sorted((p.start, p.end, p.moves) for p in drawing.pipes)
         assert sorted(seen(tab, "#picture .arrow")) == sorted(a.pipe for a in drawing.arrows)
+        figures = {t.text for label in drawing.labels for t in label.texts}
+        written = tab.eval_on_selector_all(
+            "#picture .labels text", "all => all.filter(e => e.getClientRects().length).map(e => e.textContent)"
+        )
+        assert set(written) == figures
         inks = tab.eval_on_selector_all(".ink:not(.off)", "all => all.map(e => e.dataset.states.split(' '))")
         assert inks and all(str(n) in states for states in inks)
     assert tab.evaluate("document.getElementById('account').closest('[role=status]') != null")

@@ -45,12 +45,12 @@ def svg_text(sheet: Sheet, size: tuple[str, str] | None = None) -> str:
     return "\n".join(('<?xml version="1.0" encoding="UTF-8"?>', root, *heads, *body, "</svg>", ""))
 
 
-def picture(drawing: Drawing, onto: Onto, pipe=None, arrow=None, part=None) -> Iterator[str]:
+def picture(drawing: Drawing, onto: Onto, pipe=None, arrow=None, part=None, label=None) -> Iterator[str]:
     """Places first, then section by section in teaching order, then what lies on top.
 
-    `pipe`, `arrow` and `part` write one of these instead of pipe_svg, arrow_svg and part_svg.
+    `pipe`, `arrow`, `part` and `label` write one of these instead of pipe_svg, arrow_svg, part_svg and label_svg.
     """
-    pipe, arrow, part = pipe or pipe_svg, arrow or arrow_svg, part or part_svg
+    pipe, arrow, part, label = pipe or pipe_svg, arrow or arrow_svg, part or part_svg, label or label_svg
     colour = onto.style.colours["emphasis"]
     yield from (place_svg(place, onto) for place in drawing.places)
     if glow := [*(_glow_box(box, onto, colour) for box in drawing.flagged_parts)] + [
@@ -63,7 +63,7 @@ def picture(drawing: Drawing, onto: Onto, pipe=None, arrow=None, part=None) -> I
         inside += [part(item, onto) for item in drawing.parts if item.section == section]
         if inside:
             yield group("section", inside, data_section=section or "controls")
-    yield group("labels", [_label(label, onto) for label in drawing.labels])
+    yield group("labels", [label(item, onto) for item in drawing.labels])
     yield from (_mark(mark, onto) for mark in drawing.marks)
 
 
@@ -144,14 +144,15 @@ def _port(name: str, x: float, y: float) -> str:
     return element("circle", class_="port", data_port=name, **_numbers(cx=x, cy=y, r=0.1), fill="none")
 
 
-def _label(label: LabelItem, onto: Onto) -> str:
+def label_svg(label: LabelItem, onto: Onto, **more: str) -> str:
+    """The label's group, with `more` attributes."""
     out = []
     if label.leader:
         ends = [(onto.x(p.x), onto.y(p.y)) for p in label.leader]
         out.append(_leader(ends, onto))
         out.append(shape_svg(Circle(*ends[-1], 1.5 * onto.scale, None, "#000000")))
     out += [shape_svg(onto.shape(s)) for s in (*label.ink, *label.texts)]
-    return group(label.role, out, data_label_for=label.subject)
+    return group(label.role, out, data_label_for=label.subject, **more)
 
 
 def _mark(mark: MarkItem, onto: Onto) -> str:

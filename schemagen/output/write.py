@@ -1,8 +1,8 @@
 """Writes sheets to files: the suffix picks the format, and a file appears whole or not at all.
 
-A format is a module of this folder named after its suffix, as_<suffix>.py, with encode(sheets, dpi) -> the bytes of each
-file: one for every sheet, or one for all of them. One that can show a drawing in its states has STATES = True: it is given the
-plain sheet first, then one for each state.
+A format is a module of this folder named after its suffix, as_<suffix>.py, with encode(sheets, dpi) -> the bytes of
+each file: one for every sheet, or one for all of them. One that shows a drawing in its states and sets all words anew
+has STATES = True: it is given the plain drawing first, then one for each state, without furniture (sheets.bare).
 """
 
 import os
@@ -37,7 +37,7 @@ def format_of(suffix: str) -> ModuleType:
 
 
 def shows_states(suffix: str) -> bool:
-    """True if the format with that suffix wants the sheets of the states too. Raises UnknownSuffix."""
+    """True if the format with that suffix wants the states too, all without furniture. Raises UnknownSuffix."""
     return getattr(format_of(suffix), "STATES", False)
 
 

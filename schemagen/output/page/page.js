@@ -469,7 +469,7 @@ function choose(n) {
   state = n;
   for (const radio of document.querySelectorAll('input[name="state"]')) radio.checked = radio.value === String(n ?? "plain");
   picture.classList.toggle("in-state", n !== null);
-  for (const ink of picture.querySelectorAll(".ink")) {
+  for (const ink of picture.querySelectorAll("[data-states]")) {
     ink.classList.toggle("off", !ink.dataset.states.split(" ").includes(String(n ?? "plain")));
   }
   for (const pipe of pipes) {
