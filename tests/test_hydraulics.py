@@ -147,7 +147,7 @@ def test_a_closed_network_agrees_with_an_independent_engine(seed, tmp_path):
 # promises
 
 
-@pytest.mark.parametrize("block", range(20))
+@pytest.mark.parametrize("block", range(4))  # tests/bench/solve.py runs a thousand
 def test_rough_networks_settle_and_balance(block):
     for seed in range(50 * block, 50 * block + 50):
         links = rough_network(seed)

@@ -582,3 +582,31 @@ def test_the_same_list_gives_the_same_flows_to_the_last_bit():
         assert [first.flow(state).amount(p) for p in first.network.pipes] == [
             second.flow(state).amount(p) for p in second.network.pipes
         ]
+
+
+# many alike
+
+
+def _zones(count):
+    """A boiler and as many zones, each with its valve and thermostat, on tees in a row."""
+    parts = ["system-boiler B1", *(f"tee T{n}; tee U{n}" for n in range(1, count + 1))]
+    pipes = ["B1.flow - T1.a", "U1.a - B1.return"]
+    for n in range(1, count + 1):
+        parts.append(f"zone-valve Z{n}; heating-zone H{n}; room-thermostat A{n} switches: Z{n}, B1")
+        pipes.append(f"T{n}.branch - Z{n}.in; Z{n}.out - H{n}.in; H{n}.out - U{n}.branch")
+        pipes.append(f"T{n}.b - T{n + 1}.a; U{n + 1}.a - U{n}.b" if n < count else f"T{n}.b - U{n}.b")
+    return built(f"parts: {'; '.join(parts)}\npipes: {'; '.join(pipes)}").network
+
+
+@pytest.mark.parametrize("merged", (2, 7, 19))
+def test_a_state_that_was_merged_moves_water_as_the_one_that_stands_for_it(merged):
+    network = _zones(20)
+    op = operate(network)
+    told = op.state("heating calls: A1")
+    positions = {**told.positions, "Z1": "shut", f"Z{merged}": "open"}
+    other = op.flow(replace(told, name="other", positions=positions))
+    moving = [t for t, p in network.parts.items() if p.kind.name != "tee" and other.part_moves(t)]
+    assert sorted(moving) == sorted(["B1", f"Z{merged}", f"H{merged}"])
+    assert {t for t, p in network.parts.items() if p.kind.name != "tee" and op.flow(told).part_moves(t)} == {
+        "B1", "Z1", "H1",
+    }  # fmt: skip
