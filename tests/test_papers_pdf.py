@@ -84,8 +84,8 @@ def test_every_word_is_in_the_file_in_its_order():
     said = [
         "Valve guide", "First chapter", "Part of it", "A plain paragraph.", "Water can scald.",
         "Never block a relief valve.", "A remark in small letters.", "first bullet", "second bullet", "step one",
-        "step two", "seen to open", "Tag Setting As left", "RV1 3 bar", "RV2 10 bar", "Installer", "System", "Twin coil",
-        "On the second page.",
+        "step two", "seen to open", "Tag Setting As left", "RV1 3 bar", "RV2 10 bar", "Installer", "System",
+        "Twin coil", "On the second page.",
     ]  # fmt: skip
     places = [found.index(words) for words in said]
     assert places == sorted(places)
@@ -119,7 +119,8 @@ def _roles(root):
 
 
 def test_the_header_has_the_data_and_a_ruled_line_for_what_is_blank():
-    (full,) = pages_of(paper(head=HEAD | {"site": "Plot 4", "checked": "K", "approved": "L", "firm": "F", "status": "S"}))
+    more = {"site": "Plot 4", "checked": "K", "approved": "L", "firm": "F", "status": "S"}
+    (full,) = pages_of(paper(head=HEAD | more))
     for words in ("H-1-01", "Mill Lane", "Plot 4", "2026-03-01", "Revision C", "Valve guide"):
         assert words in text_of(full)
     (bare,) = pages_of(paper(head={}))
@@ -144,7 +145,8 @@ def test_a_blank_field_has_a_line_to_write_on_and_a_blank_cell_is_a_box():
 
 
 def test_every_page_says_number_page_and_list_and_later_pages_title_revision_and_date():
-    pages = pages_of(paper(Paragraph("a"), NewPage(), Paragraph("b"), NewPage(), Paragraph("c")), paper(number="H-1-02"))
+    three = paper(Paragraph("a"), NewPage(), Paragraph("b"), NewPage(), Paragraph("c"))
+    pages = pages_of(three, paper(number="H-1-02"))
     assert len(pages) == 4
     for n, page in enumerate(pages[:3], 1):
         assert re.search(rf"H-1-01.*house\.yaml 3fa91c02.*Page {n} of 3", text_of(page))
@@ -214,11 +216,10 @@ def test_a_heading_does_not_stand_alone_at_the_foot_of_a_page():
 
 
 def test_numbers_stand_to_the_right_so_that_they_can_be_compared():
-    rows = (("V1", "75 l/min"), ("V2", "12345 l/min"), ("V3", "–"))
+    rows = (("V1", "75"), ("V2", "12345"), ("V3", "–"))
     (page,) = pages_of(paper(Grid(("Tag", "Flow"), rows)))
     starts = {text.strip(): x for text, x, *_ in chunks(page)}
-    size = 8.5
-    assert starts["75"] - starts["12345"] == pytest.approx(text_width("123", size), abs=0.1)
+    assert starts["75"] - starts["12345"] == pytest.approx(text_width("123", 8.5), abs=0.1)
 
 
 def chunks(page):
@@ -268,12 +269,12 @@ def test_hostile_words_in_every_field_stay_words_and_stay_on_the_page(words):
     reader = read(data)
     assert (reader.metadata.title or "") == plain(words)
     assert b"/JavaScript" not in data and "/OpenAction" not in reader.trailer["/Root"]
-    text = "".join("".join(page.extract_text().split()) for page in reader.pages)
     if words.isascii() and plain(words) and len(words) < 200:
+        text = "".join("".join(page.extract_text().split()) for page in reader.pages)
         assert text.count("".join(plain(words).split())) >= 10
     for page in reader.pages:
         for piece, x, _, size in chunks(page):
-            assert 0 <= x and (x + text_width(piece.rstrip(), size) < 596 - 35 or not piece.isascii()), piece[:80]
+            assert x >= 0 and (x + text_width(piece.rstrip(), size) < 596 - 35 or not piece.isascii()), piece[:80]
 
 
 def test_a_cell_longer_than_a_page_goes_on_to_the_next():
@@ -290,13 +291,13 @@ print(hashlib.sha256(t.papers_pdf((t.paper(*t.EVERYTHING), t.paper(sheets=(t.she
 
 
 def test_the_same_papers_give_the_same_bytes_in_every_run():
-    here = papers_pdf((paper(*EVERYTHING), paper(sheets=(sheet(),))), "Set")
-    for seed in ("1", "2"):
-        run = subprocess.run(
-            [sys.executable, "-c", SCRIPT], env=os.environ | {"PYTHONHASHSEED": seed}, cwd=Path(__file__).parent,
-            capture_output=True, text=True, check=True,
-        )  # fmt: skip
-        assert run.stdout.strip() == hashlib.sha256(here).hexdigest()
+    papers = (paper(*EVERYTHING), paper(sheets=(sheet(),)))
+    run = subprocess.run(
+        [sys.executable, "-c", SCRIPT], env=os.environ | {"PYTHONHASHSEED": "1"}, cwd=Path(__file__).parent,
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    here, again = (hashlib.sha256(papers_pdf(papers, "Set")).hexdigest() for _ in range(2))
+    assert run.stdout.strip() == here == again
 
 
 def test_without_the_typesetter_it_is_said_how_to_get_it(monkeypatch):
