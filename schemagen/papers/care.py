@@ -215,4 +215,10 @@ def _rows(dossier: Dossier) -> Iterator[tuple[str, ...]]:
         if tags:
             more = f" and {len(tags) - _MOST_TAGS} more" if len(tags) > _MOST_TAGS + 1 else ""
             named = ", ".join(tags[:_MOST_TAGS]) + more if more else listed(tags)
-            yield care.what, named, care.often, care.who, care.source
+            often, source = (care.often, care.source) if care.source != BS7593 else _treatment(dossier, care)
+            yield care.what, named, often, care.who, source
+
+
+def _treatment(dossier: Dossier, care: Care) -> tuple[str, str]:
+    """How often the water of the heating is looked after: BS 7593 is for single homes."""
+    return (care.often, BS7593) if dossier.facts.premises == "house" else ("as the treatment plan says", "BSRIA BG 50")
