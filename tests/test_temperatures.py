@@ -205,3 +205,14 @@ def test_an_exchanger_warms_the_other_water_as_its_conductance_says():
     one, other = 70 - hot, 50 - back
     assert 1200 * (one - other) / math.log(one / other) == pytest.approx(8000, rel=5e-3)
     assert at(found, "K1.return") == pytest.approx(50.0)
+
+
+def test_a_stove_with_two_pairs_of_pipes_does_not_give_its_whole_flow_to_each():
+    found = sizes(
+        "parts: solid-fuel-stove S1 output: 12 kW flow-temperature: 70 °C temperature-difference: 20 K; "
+        "heating-zone A1; heating-zone A2; pump P1; pump P2\n"
+        "pipes: S1.flow - P1.in; P1.out - A1.in; A1.out - S1.return; S1.flow-2 - P2.in; P2.out - A2.in; "
+        "A2.out - S1.return-2"
+    )
+    carried = [s.figure for s in found.of("flow", "", "carried flow")]
+    assert carried and all(figure.value is None for figure in carried)

@@ -15,7 +15,7 @@ from schemagen.network.groups import Groups
 BEYOND = 30
 """Units by which figures may reach beyond the ends of a piece of line."""
 
-CLOSE = 4
+CLOSE = 8
 """Units that figures keep from the lines of other runs where there is no room for more."""
 
 

@@ -426,14 +426,15 @@ class Design:
             part = self.network.parts.get(way.tag)
             if part and w not in carried.shares and way.tag in state.sources_on and way.tag in self.plant.source_tags:
                 inside = {(p.a, p.b) for p in giving(part)}
-                flow = known_of(self.source_flow(part))
+                alone = sum(other.tag == way.tag and (other.a, other.b) in inside for other in ways) == 1
+                flow = known_of(self.source_flow(part)) if alone else Known()
                 if (way.a, way.b) in inside and flow and self._may_lead(ways, w, given, carried):
                     text = f"{part.tag} runs at its design flow"
                     found[w] = part.tag, Known(way.sign * flow.value, (*flow.assumes, text))
         return found
 
     def _may_lead(self, ways, source: int, given, carried) -> bool:
-        """False where a source's flow must follow from loads beside it that are known only in part."""
+        """False where a source's flow must follow from emitters, or from loads that are known only in part."""
         beside = self.beside(ways, source)
         takers = [w for w in beside if self.takes(ways[w])]
         known = [w for w in takers if w in given]
@@ -441,6 +442,8 @@ class Design:
         rivals = [
             w for w in beside if w != source and w not in carried.shares and ways[w].tag in self.plant.source_tags
         ]
+        if any(self.is_emitter_way(ways[w]) for w in vague):
+            return False
         return not known or not (vague or rivals)
 
     def beside(self, ways, source: int) -> list[int]:
