@@ -86,13 +86,27 @@ class Stopping:
         self.network = operation.network
 
     @cached_property
+    def _users(self) -> tuple[str, ...]:
+        """Taps, emitters, stores, pumps and sources."""
+        parts = self.network.parts.items()
+        taps = {t for t, p in parts if is_tap(p) and "drain" not in p.kind.counts_as}
+        return tuple(t for t, p in parts if t in taps or p.kind.takes or p.kind.gives or p.kind.driver == "pump")
+
+    @cached_property
     def in_use(self) -> frozenset[tuple[str, str]]:
         """Uses by tag and sort ("hot", "cold", "heat", "runs") while all valves stand as they should."""
         return self._uses(())
 
     def stopped(self, shut: Collection[str]) -> frozenset[tuple[str, str]]:
         """The uses that are lost when these hand valves are shut."""
-        return self.in_use - self._uses(tuple(shut)) if shut else frozenset()
+        key = frozenset(shut)
+        if key not in self._known:
+            self._known[key] = self.in_use - self._uses(tuple(shut)) if shut else frozenset()
+        return self._known[key]
+
+    @cached_property
+    def _known(self) -> dict[frozenset[str], frozenset[tuple[str, str]]]:
+        return {}
 
     def _uses(self, shut: tuple[str, ...]) -> frozenset[tuple[str, str]]:
         found: set[tuple[str, str]] = set()
@@ -106,9 +120,9 @@ class Stopping:
 
     def _in_state(self, state: State) -> Iterator[tuple[str, str]]:
         flow = self.operation.flow(state)
-        for tag, part in self.network.parts.items():
-            kind = part.kind
-            for passage in kind.passages if is_tap(part) and "drain" not in kind.counts_as else ():
+        for tag in self._users:
+            kind = self.network.parts[tag].kind
+            for passage in kind.passages if is_tap(self.network.parts[tag]) else ():
                 if passage.b == OUTSIDE and flow.moves(Inside(tag, passage.a, passage.b)):
                     yield tag, "cold" if kind.ports[passage.a].media == "C" else "hot"
             if kind.takes and flow.part_moves(tag, kind.takes):

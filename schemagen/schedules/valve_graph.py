@@ -57,7 +57,13 @@ class ValveGraph:
 
     def beside(self, tag: str) -> tuple[int, ...]:
         """The pieces on the sides of a valve."""
-        return self.pieces_of(_wet_ports(self.network.parts[tag]))
+        if tag not in self._beside:
+            self._beside[tag] = self.pieces_of(_wet_ports(self.network.parts[tag]))
+        return self._beside[tag]
+
+    @cached_property
+    def _beside(self) -> dict[str, tuple[int, ...]]:
+        return {}
 
     def smallest_cut(
         self, starts: Iterable[PortId], ends: Iterable[PortId], spared: Collection[str] = ()
@@ -68,6 +74,7 @@ class ValveGraph:
         Source: Menger's theorem; minimum cut of a graph whose nodes have capacities, as any textbook has it.
         """
         import networkx as nx
+        from networkx.algorithms.flow import edmonds_karp
 
         graph = nx.DiGraph()
         graph.add_nodes_from(("ends", "starts"))
@@ -80,22 +87,32 @@ class ValveGraph:
                 graph.add_edge(n, (tag, 0))
                 graph.add_edge((tag, 1), n)
         try:
-            _, (_, near) = nx.minimum_cut(graph, "ends", "starts")
+            _, (_, near) = nx.minimum_cut(graph, "ends", "starts", flow_func=edmonds_karp)
         except nx.NetworkXUnbounded:
             return None
         return tuple(tag for tag in self.usable if (tag, 1) in near and (tag, 0) not in near)
 
     def reached(self, starts: Iterable[PortId], shut: Collection[str]) -> frozenset[int]:
         """The pieces joined to the starts when these valves are shut."""
-        joined = Groups(range(len(self.members)))
-        for tag in self.usable:
-            if tag not in shut:
-                first, *rest = self.beside(tag)
-                for n in rest:
-                    joined.join(first, n)
-        number = joined.numbered()[0]
-        wanted = {number[n] for n in self.pieces_of(starts)}
-        return frozenset(n for n, group in number.items() if group in wanted)
+        number, members = self._joined(frozenset(shut))
+        wanted = dict.fromkeys(number[n] for n in self.pieces_of(starts))
+        return frozenset(n for group in wanted for n in members[group])
+
+    def _joined(self, shut: frozenset[str]) -> tuple[dict[int, int], list[list[int]]]:
+        """Groups of pieces that are joined when these valves are shut."""
+        if shut not in self._known:
+            joined = Groups(range(len(self.members)))
+            for tag in self.usable:
+                if tag not in shut:
+                    first, *rest = self.beside(tag)
+                    for n in rest:
+                        joined.join(first, n)
+            self._known[shut] = joined.numbered()
+        return self._known[shut]
+
+    @cached_property
+    def _known(self) -> dict[frozenset[str], tuple[dict[int, int], list[list[int]]]]:
+        return {}
 
     def tags_in(self, pieces: Iterable[int]) -> Iterator[str]:
         """Tags of the parts with an opening in these pieces, in the order of the list."""
