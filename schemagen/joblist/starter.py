@@ -18,7 +18,7 @@ parts:
   SO1: {kind: safe-outlet, label: To outside wall}
   MF1: {kind: magnetic-filter, place: Kitchen}
   R1:  {kind: radiator, label: Hall, room: Hall, output: 1.5 kW}
-  LS1: {kind: lockshield-valve}
+  LS1: {kind: lockshield-valve}         # left-of:, right-of:, above: or below: TAG say where a part is to stand
   T1:  {kind: tee}
   DC1: {kind: drain-cock, at: MF1.in}   # hangs on a pipe; its tee is made for it
   CM1: {kind: cold-main}
