@@ -37,7 +37,7 @@ class Points:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """A table; its heading row is repeated on every page. `widths` are shares of the width, equal if not given.
+    """A table; its heading row is repeated on every page. `widths` are shares of the width, by content if not given.
 
     `tall` rows leave room for handwriting.
     """
@@ -80,7 +80,8 @@ Piece = Heading | Paragraph | Points | Grid | Fields | Lines | Picture | NewPage
 
 @dataclass(frozen=True)
 class Paper:
-    """One document. `number` is its number in the set ("H-014-03"), `head` the data of its header (as a sheet's).
+    """One document. `number` is its number in the set ("H-014-03"), `head` the data of its header (as a sheet's), with
+    "list" for what the footer says of the list.
 
     Either it is text (`pieces`, on A4 pages, upright or `landscape`), or it is drawn (`sheets`, each on a page of its
     own size); with both, the sheets come last.
