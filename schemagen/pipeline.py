@@ -6,7 +6,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -157,15 +157,15 @@ class Job:
             plans = [_plan_of(share, drawn) for share in shares]
             return [[self._share(s, plan, view) for s, plan in zip(shares, plans, strict=True)] for view in views]
 
-        def fits(tags: tuple[str, ...], table: int) -> bool:
+        def fits(table: int, tags: tuple[str, ...], first: bool) -> bool:
             shares = shared_out(self.network, self.waters, [tags], flag)
             if not may_fit(_plan_of(shares[0], drawn).box, page):
                 return False
             own = [drawing for (drawing,) in drawings(shares)]
-            return fits_a_sheet(own, shares[0], self.network, self.report, page, table)
+            return fits_a_sheet(own, shares[0], self.network, self.report, page, table if first else 0)
 
         for table in (6, 18, 60):
-            tags = divide(self.network, self.waters, area_of(page), lambda t, first: fits(t, table if first else 0))
+            tags = divide(self.network, self.waters, area_of(page), partial(fits, table))
             shares = shared_out(self.network, self.waters, tags, flag)
             if shares and (done := publish_several(drawings(shares), shares, self.network, self.report, page)):
                 return done
