@@ -26,7 +26,7 @@ Right:
       - [M1.source-return, B1.return]
 """
 
-from schemagen.checks.design_facts import design_of, heating_states
+from schemagen.checks.design_facts import design_of, fullest_states
 from schemagen.checks.fault import Fault
 from schemagen.sizing.plant import MIXERS
 
@@ -37,7 +37,7 @@ def check(facts):
     mixers = [part for part in facts.parts(*MIXERS) if part.value("setting") is not None]
     for part in mixers:
         hot = MIXERS[part.kind.name][0]
-        for state in heating_states(facts):
+        for state in fullest_states(facts):
             point = design_of(facts).at(part.tag, hot)
             reaches = state.temperature_c.get(point)
             moves = any(way.tag == part.tag and way.a == hot for way in state.ways)
