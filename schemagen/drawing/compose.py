@@ -29,6 +29,7 @@ from schemagen.drawing.words import (
     state_desc,
     state_pipe_desc,
 )
+from schemagen.layout.hints import refused
 from schemagen.layout.placement import Label, PlaceBox, Placed, Plan
 from schemagen.network.network import Network, Part, Pipe, PortId
 from schemagen.network.waters import SECTIONS, Waters
@@ -92,6 +93,7 @@ def compose(
         account=account,
         circuits=waters.circuits,
         unwritten=unwritten,
+        refused=refused(network, plan),
     )
 
 

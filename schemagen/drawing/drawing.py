@@ -148,6 +148,7 @@ class Drawing:
     """The whole picture. `sections` are those drawn, in teaching order; `box` encloses everything, in units.
 
     `unwritten` are sizes of pipes for which there is no room on it, each with the pipe that has it.
+    `refused` are wishes of the list for where parts stand that could not be kept, each with the reason.
     `circuits` are closed loops: tags in the order in which water passes them, from the heat source.
     On the drawing of a state, `state` is its name and `account` tells what happens in it.
     """
@@ -167,3 +168,4 @@ class Drawing:
     account: str = ""
     circuits: tuple[tuple[str, ...], ...] = ()
     unwritten: tuple[str, ...] = ()
+    refused: tuple[str, ...] = ()

@@ -44,9 +44,9 @@ def arrange(
     """  # fmt: skip
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)
-    plain = levels(links, len(blocks), exits, up.roofs)
+    plain = levels(links, len(blocks), exits, up.roofs, up.before)
     starts = [plain]
-    if len(blocks) <= MANY and not exits:
+    if len(blocks) <= MANY and not exits and not up.before:
         starts.append(fitted(plain, links, _sizes(blocks), STRETCH))
     tried = [
         _arranged(network, section, blocks, ends, exits, scene(blocks, links, level, ends, exits, wish, up), up)
@@ -132,7 +132,7 @@ def exit_order(
     """For each way out of a block without parts (a place to be laid out yet): how far down its side it is best."""
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)
-    found = scene(blocks, links, levels(links, len(blocks), {}, up.roofs), ends, {}, {}, up)
+    found = scene(blocks, links, levels(links, len(blocks), {}, up.roofs, up.before), ends, {}, {}, up)
     return ways_round(found.ladder, found.shapes(blocks))
 
 

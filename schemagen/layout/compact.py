@@ -91,7 +91,7 @@ def compacted(
     """
     compaction = _Compaction(shapes, wires, axis == "y")
     if axis == "x":
-        return compaction.done(near.walls, near.alike, above, ())
+        return compaction.done(near.walls, near.alike, above, compaction.apart(near.up.before))
     return compaction.done({}, (), above, compaction.falling(near.up))
 
 
@@ -246,11 +246,12 @@ class _Compaction:
             heights = [self.start[p] + off for p, off in marks]
             if all(p <= q for p, q in pairwise(heights)):
                 out += downwards(marks)
-        boxes = [shape.bounds() for shape in self.shapes]
-        for a, b in up.over:
-            if boxes[a].bottom + WALL <= boxes[b].y:
-                out.append(Rule(a, b, boxes[a].bottom + WALL - boxes[b].y))
-        return out
+        return out + self.apart(up.over)
+
+    def apart(self, pairs: Sequence[tuple[int, int]]) -> list[Rule]:
+        """Of pairs of shapes those of which the first ends before the second now, as rules."""
+        boxes = [self._box(shape.bounds()) for shape in self.shapes]
+        return [Rule(a, b, boxes[a][1] + WALL - boxes[b][0]) for a, b in pairs if boxes[a][1] + WALL <= boxes[b][0]]
 
     def done(self, walls, alike, above: Sequence[Rule], kept: Sequence[Rule]):
         rules = self._rules()

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from schemagen.layout.contract import Block
+from schemagen.layout.hints import hinted
 from schemagen.layout.levels import warmth
 from schemagen.layout.settle import Rule
 from schemagen.layout.shapes import End
@@ -26,6 +27,9 @@ FAMILIES_BELOW = frozenset(("sources", "stores"))
 
 MOST_PAIRS = 2000
 
+HINTED = 0.5
+"""How much higher a part belongs that the list wants above another."""
+
 
 @dataclass(frozen=True)
 class Fall:
@@ -39,7 +43,8 @@ class Gravity:
     """Up and down for the blocks and pipes of one arrangement.
 
     `warm` is 1 for flow pipes, -1 for returns; `lift` and `pipe_lift` say how high blocks and pipes belong, 0 for what
-    may stand anywhere; `over` are pairs of blocks of which the first belongs above the second.
+    may stand anywhere; `over` are pairs of blocks of which the first belongs above the second; `before` pairs of which
+    the list wants the first left of the second.
     """
 
     warm: Mapping[int, int]
@@ -47,6 +52,7 @@ class Gravity:
     pipe_lift: Mapping[int, int]
     falls: tuple[Fall, ...]
     over: tuple[tuple[int, int], ...]
+    before: tuple[tuple[int, int], ...] = ()
 
     @property
     def roofs(self) -> list[int]:
@@ -64,13 +70,17 @@ def gravity(
     above = [n for n, high in enumerate(lift) if high > 0]
     over = [(a, b) for a in above for b in below] if len(above) * len(below) < MOST_PAIRS else []
     over += [(a, b) for a, b in _stood_over(network, blocks)]
+    before, wanted = hinted(network, blocks)
+    for a, b in wanted:
+        lift[a] = max(lift[a], lift[b] + HINTED)
     falls = (_fall(network, pipe, pipe in drains) for pipe in ends)
     return Gravity(
         {pipe: warmth(section[pipe]) for pipe in ends},
         lift,
         {pipe: -1 if pipe in drains and not _overflow(network, pipe) else 0 for pipe in ends},
         tuple(fall for fall in falls if fall),
-        tuple(over),
+        (*over, *wanted),
+        before,
     )
 
 

@@ -10,6 +10,7 @@ from schemagen.layout.canonical import in_canonical_order
 from schemagen.layout.compact import simplified
 from schemagen.layout.contract import Block, contract
 from schemagen.layout.gravity import lift_of
+from schemagen.layout.hints import hints_of
 from schemagen.layout.ladders import laddered
 from schemagen.layout.levels import BACKWARD, levels, oriented
 from schemagen.layout.loose import beside_targets, row_of, taken_by
@@ -40,7 +41,7 @@ def _sketch(network: Network, section: Sequence[str]) -> Shape:
     inside = {
         place: [t for t in tags if place_of[t] == place] for place in dict.fromkeys(p for p in place_of.values() if p)
     }
-    outside = laddered(network, contract(network, [t for t in tags if not place_of[t]]))
+    outside = _blocks(network, [t for t in tags if not place_of[t]])
     wanted = _wanted(network, section, inside, outside, far)
     blocks: list[Block] = []
     drawn: dict[tuple, tuple[Shape, list[str], tuple[int, ...]]] = {}
@@ -53,13 +54,27 @@ def _sketch(network: Network, section: Sequence[str]) -> Shape:
     return _group(network, section, [*blocks, *outside], far, {})
 
 
+def _blocks(network: Network, tags: list[str]) -> list[Block]:
+    """The blocks of some parts; a ladder is taken apart if the list says where its parts stand to each other."""
+    blocks = contract(network, tags)
+    pairs = [hint.pair for hint in hints_of(network)]
+    if not pairs:
+        return laddered(network, blocks)
+    out: list[Block] = []
+    for block in laddered(network, blocks):
+        own = set(block.tags)
+        apart = any(a in own and b in own for a, b in pairs)
+        out += [b for b in blocks if own.issuperset(b.tags)] if apart else [block]
+    return out
+
+
 def _inside_of(network: Network, section, inner: list[str], far, wish: Mapping[End, int], drawn) -> Shape:
     """What stands in a place: as its twin in `drawn`, if it has one there already."""
     key, pipes = key_of(network, section, inner, wish, far)
     if key in drawn:
         shape, tags, twins = drawn[key]
         return renamed(network, shape, (tags, twins), (inner, pipes))
-    shape = _group(network, section, laddered(network, contract(network, inner)), far, wish)
+    shape = _group(network, section, _blocks(network, inner), far, wish)
     drawn[key] = shape, inner, pipes
     return shape
 

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from schemagen.layout.settle import Pull, Rule, pushed, settled
+from schemagen.layout.settle import Pull, Rule, agreeing, pushed, settled
 
 BACKWARD = frozenset(
     ("primary-return", "heating-return", "solar-return", "brine-return", "pool-return", "circulation")
@@ -74,12 +74,14 @@ def _acyclic(links: list[Link], count: int) -> list[Link]:
 
 
 def levels(
-    links: Sequence[Link], count: int, exits: Mapping[int, str], leftmost: Collection[int] = ()
-) -> list[int]:
+    links: Sequence[Link], count: int, exits: Mapping[int, str], leftmost: Collection[int] = (),
+    before: Sequence[tuple[int, int]] = (),
+) -> list[int]:  # fmt: skip
     """The level of each block, from 0. Tees in a row may share one; all other links span at least one.
 
     `exits` are blocks that stand for ways out of the place: "L" ones share the first level, "R" ones the last.
-    `leftmost` are blocks to be left of all others, if no link leads to them.
+    `leftmost` are blocks to be left of all others, if no link leads to them; of the pairs `before` the first is to be
+    left of the second, as far as the links and each other allow.
     """
     first, last = count, count + 1
     leftmost = set(leftmost) - {k.right for k in links} - set(exits)
@@ -91,6 +93,7 @@ def levels(
         if v not in exits and v not in leftmost:
             rules += [Rule(u, v, 1) for u in leftmost]
     rules += [Rule(first, last, 1)]
+    rules = agreeing(count + 2, rules, [[Rule(a, b, 1)] for a, b in before])
     pulls = [
         Pull(k.left, k.right, 0 if k.upright else 1, k.weight)
         for k in links

@@ -13,6 +13,9 @@ from schemagen.layout.shapes import Shape
 CROSSING, BACK, AWAY, PASS = 8, 5, 1, 0.5
 """What a crossing costs, a pipe that turns back in a channel, a choice other than the natural one, a level passed."""
 
+HINT = 1000
+"""What it costs to leave a part right of another that the list wants it left of."""
+
 TRIES = 3000
 """Nodes looked at in all trials together, at most."""
 
@@ -84,6 +87,7 @@ class _Maker:
         back = sum(_turns_back(lad, way) for way in lad.ways)
         crossings += sum(s.crossings for s in shapes if s is not None)
         cost = CROSSING * crossings + BACK * back + PASS * len(lad.nodes)
+        cost += HINT * sum(level[a] >= level[b] for a, b in self.up.before)
         if self.first:
             cost += AWAY * sum(a != b for a, b in zip(self.first.shape, shape, strict=True))
             cost += AWAY * sum(a != b for a, b in zip(self.first.level, level, strict=True))

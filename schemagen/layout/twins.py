@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from schemagen.layout.captions import caption_lines, caption_size
+from schemagen.layout.hints import WAYS
 from schemagen.layout.shapes import End, Shape, pipes_at
 from schemagen.network.network import Network
 
@@ -26,6 +27,7 @@ def key_of(
             (
                 part.kind.name, part.kind.units, len(lines), caption_size(lines) if lines else (),
                 (number.get(host.tag, -1), host.port) if host else (), acts,
+                tuple(number.get(part.values[way], -1) if way in part.values else -2 for way in WAYS),
             )
         )  # fmt: skip
     low = min((far[t] for t in inner), default=0)

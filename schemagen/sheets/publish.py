@@ -117,14 +117,17 @@ def publish_alike(
 
 def usual_leaf(drawing: Drawing, network: Network, report: Report) -> Leaf:
     notes = (drawing.account, STATE_NOTES) if drawing.state else (NOTES,)
-    notes += sizes_note(drawing)
+    notes += own_notes(drawing)
     return Leaf(drawing, _data(network, drawing), notes, cautions_for(network, report), report, drawing, drawing)
 
 
-def sizes_note(drawing: Drawing) -> tuple[str, ...]:
-    """What is to be said of sizes that are not written at their pipes."""
-    sizes = "; ".join(drawing.unwritten)
-    return (f"Sizes for which there is no room on the drawing: {sizes}.",) if sizes else ()
+def own_notes(drawing: Drawing) -> tuple[str, ...]:
+    """What is to be said of sizes that are not written at their pipes, and of parts that do not stand as wished."""
+    sizes, wishes = "; ".join(drawing.unwritten), "; ".join(drawing.refused)
+    return (
+        *((f"Sizes for which there is no room on the drawing: {sizes}.",) if sizes else ()),
+        *((f"Positions asked for that could not be kept: {wishes}.",) if wishes else ()),
+    )
 
 
 def publish_leaves(

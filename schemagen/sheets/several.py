@@ -12,9 +12,10 @@ from schemagen.checks.check import Report
 from schemagen.drawing.drawing import Connector, Drawing, LabelItem, PartItem
 from schemagen.drawing.shape import Text
 from schemagen.drawing.words import listed
+from schemagen.layout.hints import hints_of
 from schemagen.layout.on_sheets import Share
 from schemagen.network.network import Network, Part
-from schemagen.sheets.publish import Leaf, publish_sets, sizes_note, usual_leaf
+from schemagen.sheets.publish import Leaf, own_notes, publish_sets, usual_leaf
 from schemagen.sheets.sheet import PAGES, Sheet
 from schemagen.sheets.title_block import LETTERS, field_at
 
@@ -41,6 +42,7 @@ def publish_several(
     sheets follow each other; its connectors lead to its own.
     """
     contents = contents_of(shares)
+    drawings = [(_with_refused(row[0], network, shares), *row[1:]) for row in drawings]
     sets = [
         [
             _leaf(row[n], network, report, content, contents if n == 0 else None, _numbers(row, n, report))
@@ -55,6 +57,13 @@ def publish_several(
         for first in range(0, len(sheets), count)
         for sheet in _connected(sheets[first : first + count], first + 1)
     )
+
+
+def _with_refused(drawing: Drawing, network: Network, shares: Sequence[Share]) -> Drawing:
+    """The first sheet's drawing, which also tells of parts that are wanted beside each other and are on two sheets."""
+    sheet = {tag: n for n, share in enumerate(shares) for tag in share.network.parts}
+    apart = (f"{h.text}: they are on different sheets" for h in hints_of(network) if sheet[h.tag] != sheet[h.other])
+    return replace(drawing, refused=(*drawing.refused, *apart))
 
 
 def fits_a_sheet(
@@ -118,7 +127,7 @@ def _leaf(
     second = leaf.head.get("subtitle", "")
     head = {**leaf.head, "subtitle": f"{second}: {content}" if second else content}
     if contents is None:
-        leaf = replace(leaf, notes=(ELSEWHERE, *sizes_note(drawing)), cautions=())
+        leaf = replace(leaf, notes=(ELSEWHERE, *own_notes(drawing)), cautions=())
     else:
         leaf = replace(leaf, notes=(*leaf.notes, CONNECTORS), contents=contents if len(contents) > 2 else ())
     return replace(leaf, head=head, numbers=numbers)
