@@ -700,6 +700,20 @@ def test_with_forced_colours_no_line_of_the_drawing_vanishes(opened):
     assert white and set(white) == {canvas}
 
 
+@pytest.mark.parametrize("parts", [{}, {"B1": {"kind": "system-boiler"}}], ids=["nothing", "one part"])
+def test_a_list_without_pipes_opens_too(opened, tmp_path, parts):
+    whole = job_of(read_text(json.dumps({"parts": parts, "connections": []}), "json"))
+    path = tmp_path / "bare.html"
+    path.write_text(page_text(whole.bare_sheets(whole.states)), encoding="utf-8")
+    tab = opened("bare", path.as_uri())
+    tab.keyboard.press("Tab")
+    if parts:
+        tab.focus('#picture [tabindex="0"]')
+        for key in ("ArrowRight", "ArrowDown", "b", "1", "+"):
+            tab.keyboard.press(key)
+        assert tag_in_focus(tab) == "B1"
+
+
 @contextmanager
 def without_scripts(chromium, address: str):
     context = chromium.new_context(java_script_enabled=False, viewport={"width": 800, "height": 600})

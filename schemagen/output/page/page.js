@@ -528,6 +528,7 @@ function show(sections) {
 
 function build(n) {
   const count = data.sections.length;
+  if (!count) return;
   step = n > count ? 0 : Math.max(n, 0);
   const some = step === 0 ? data.sections : data.sections.slice(0, step);
   show(new Set(some.map((s) => s.section)));
