@@ -58,6 +58,9 @@ def _never(dossier: Dossier) -> Iterator[str]:
         tags = listed(devices)
         they = "it keeps" if len(devices) == 1 else "they keep"
         yield f"Never shut off, block or remove {tags}: {they} the pressure safe."
+    leaks = [p.tag for p in parts if p.kind.name == "heat-leak-radiator" or p.value("heat-leak")]
+    if leaks:
+        yield f"Never shut off {listed(leaks)} while there is a fire: it takes its heat when the power is off."
     if locked:
         yield f"Leave {listed(locked)} open: {'it is' if len(locked) == 1 else 'they are'} locked for safety."
 
