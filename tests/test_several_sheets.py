@@ -3,6 +3,7 @@
 import random
 from collections import Counter
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import never
@@ -27,10 +28,15 @@ CASES = {
 }
 
 
+@cache
+def sheets_of(case: str):
+    made, page = CASES[case]()
+    return made, page, made.sheets(page)
+
+
 @pytest.fixture(scope="module", params=CASES, ids=str)
 def cut(request):
-    made, page = CASES[request.param]()
-    sheets = made.sheets(page)
+    made, page, sheets = sheets_of(request.param)
     return made, page, sheets, [never.Picture(svg_text(sheet)) for sheet in sheets]
 
 
@@ -146,8 +152,8 @@ def shuffled(made: JobList, seed: int) -> JobList:
 
 
 def test_a_list_in_another_order_gives_the_same_sheets():
-    made = job(2, 60)
-    one, other = (job_of(j).sheets("A4") for j in (made, shuffled(made, 1)))
+    _, page, one = sheets_of("sixty parts on A4")
+    other = job_of(shuffled(job(2, 60), 1)).sheets(page)
 
     def seen(sheets):
         return [
@@ -159,8 +165,8 @@ def test_a_list_in_another_order_gives_the_same_sheets():
 
 
 def test_the_same_list_gives_the_same_bytes():
-    one, other = ([svg_text(s) for s in job_of(job(2, 60)).sheets("A4")] for _ in range(2))
-    assert one == other
+    _, page, sheets = sheets_of("sixty parts on A4")
+    assert [svg_text(s) for s in job_of(job(2, 60)).sheets(page)] == [svg_text(s) for s in sheets]
 
 
 def dwellings(count: int) -> Job:
@@ -205,8 +211,8 @@ def test_sheets_that_differ_in_names_only_are_alike_to_the_last_coordinate():
 
 
 def test_states_are_cut_like_the_plain_drawing():
-    made = read(FLATS)
-    plain, states = made.sheets("A4"), made.states[:2]
+    made, _, plain = sheets_of("flats on A4")
+    states = made.states[:2]
     sheets = made.state_sheets(states, "A4")
     assert len(sheets) == len(plain) * len(states)
     for n, sheet in enumerate(sheets):
@@ -235,7 +241,7 @@ def test_a_part_that_is_too_large_for_the_page_by_itself_is_refused_with_the_pag
 
 
 def test_several_sheets_are_written_to_as_many_files(tmp_path):
-    sheets = read(FLATS).sheets("A4")
+    _, _, sheets = sheets_of("flats on A4")
     names = [path.name for path in write(sheets, tmp_path / "flats.svg")]
     assert names == [f"flats-{n}.svg" for n in range(1, len(sheets) + 1)]
 
