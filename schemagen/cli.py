@@ -371,6 +371,29 @@ def sizes(
             print(printed.reasons(found) if why is not None else printed.as_text(found), end="")
 
 
+@app.command(epilog="Example: schemagen graph examples/01_one_radiator_circuit.yaml -o network.svg")
+def graph(
+    list_: ListArgument,
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Text of the graph (.gv), or drawn (.svg, .png).")],
+) -> None:
+    """Show how a list was understood: a plain graph of its parts, their openings and the pipes between them.
+
+    The .gv text, in the DOT language, is the same on every machine; Graphviz lays out the pictures.
+    """
+    from schemagen.output.graph_view import FORMS, graph_bytes
+    from schemagen.output.write import write_whole
+    from schemagen.pipeline import read
+
+    form = output.suffix.lower()
+    if form not in FORMS:
+        raise Refused(f"cannot write {output.suffix or 'a file without suffix'}; use {', '.join(FORMS)}")
+    with _working(f"reading {list_}"):
+        job = read(list_)
+        data = graph_bytes(job.network, job.waters, form)
+    write_whole(output, data)
+    print(output)
+
+
 @app.command(epilog="Example: schemagen kinds diverter-valve")
 def kinds(
     kind: Annotated[str | None, typer.Argument(metavar="KIND", help="Print this kind's page.")] = None,
