@@ -65,10 +65,18 @@ def test_the_smallest_sheet_is_taken_and_the_module_steps_down_before_the_sheet_
     small = sheet_of(box=Box(0, 0, 780, 500))
     assert (small.page, small.onto.scale) == ("A4", 0.2)
     assert sheet_of(box=Box(0, 0, 1200, 700)).page == "A3"
-    tight = sheet_of(box=Box(0, 0, 1650, 900))
+    tight = sheet_of(box=Box(0, 0, 1650, 1150))
     assert (tight.page, tight.onto.scale) == ("A3", 0.18)
     assert sheet_of(box=Box(0, 0, 2800, 1900)).page == "A1"
     assert sheet_of(box=Box(0, 0, 20000, 3000)).page == "fit"
+
+
+def test_tables_stand_at_the_right_of_a_drawing_and_below_one_that_is_too_wide_for_that():
+    for box, below in ((Box(0, 0, 1200, 900), False), (Box(0, 0, 1850, 700), True)):
+        sheet = sheet_of(box=box, page="A3")
+        left, top, _, _ = hull(next(b.shapes for b in sheet.blocks if b.name == "section-key"))
+        assert (top >= sheet.onto.y(box.bottom)) is below
+        assert (left >= sheet.onto.x(box.right)) is not below
 
 
 @pytest.mark.parametrize("page", [*PAGES, "fit"])

@@ -11,6 +11,9 @@ from schemagen.sheets.typeset import height_of, text_lines
 GAP = 4.0
 """Between two columns, and between two chapters, in millimetres."""
 
+STEP = 2.0
+"""By how much columns are made higher until few enough of them hold everything, in millimetres."""
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -61,6 +64,15 @@ def set_columns(chapters: Sequence[Chapter], width: float, height: float, style:
             deepest = max(deepest, y)
     blocks = tuple(Block(name, tuple(found)) for name, found in shapes.items() if found)
     return Columns(blocks, column + 1 if blocks else 0, deepest)
+
+
+def lowest_columns(chapters: Sequence[Chapter], width: float, room: float, style: Style) -> Columns:
+    """The chapters in as many columns as stand side by side in `room`, as low as can be."""
+    most = max(1, int((room + GAP) // (width + GAP)))
+    height = sum(row.height for chapter in chapters for row in chapter.rows) / most
+    while (columns := set_columns(chapters, width, height, style)).count > most:
+        height += STEP
+    return columns
 
 
 def _heading(text: str, width: float, style: Style) -> Row:

@@ -1,7 +1,8 @@
 """Puts a drawing on a sheet: the smallest on which everything can be read, or the one asked for.
 
-The picture stands in the frame's upper left, tables in columns at its right, cautions below it, the title block in the
-bottom right corner. The module steps down from 2.5 mm before a larger sheet is taken.
+The picture stands in the frame's upper left, tables in columns at its right, or below it if it is too wide for that,
+cautions below, the title block in the bottom right corner. The module steps down from 2.5 mm before a larger sheet is
+taken.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -14,7 +15,7 @@ from schemagen.drawing.shape import Onto, Shape, shifted
 from schemagen.drawing.style import MM_PER_UNIT, Style, shipped_style
 from schemagen.network.network import Network
 from schemagen.sheets.cautions import cautions_for
-from schemagen.sheets.column import GAP, Chapter, Columns, set_columns
+from schemagen.sheets.column import GAP, Chapter, Columns, lowest_columns, set_columns
 from schemagen.sheets.findings_text import closing_line
 from schemagen.sheets.legend import findings_panel, section_key, sheets_table, symbol_legend
 from schemagen.sheets.revision_table import revision_table
@@ -83,10 +84,14 @@ class Leaf:
 
 @dataclass(frozen=True)
 class _Furniture:
-    """What stands round the picture on one page at one scale; width and height are left for the picture."""
+    """What stands round the picture on one page at one scale; width and height are left for the picture.
+
+    `below`: the columns stand below the picture, not at its right.
+    """
 
     columns: Columns
     column_width: float
+    below: bool
     notes: tuple[Shape, ...]
     cautions: tuple[Shape, ...]
     revisions: Block
@@ -112,13 +117,15 @@ def publish_alike(
 
     `page` and what is raised: as in publish.
     """
-    return publish_leaves([usual_leaf(d, network, report) for d in drawings], network, page, style)
+    return publish_leaves([usual_leaf(d, network, report, drawings[0]) for d in drawings], network, page, style)
 
 
-def usual_leaf(drawing: Drawing, network: Network, report: Report) -> Leaf:
+def usual_leaf(drawing: Drawing, network: Network, report: Report, like: Drawing | None = None) -> Leaf:
+    """The leaf of a drawing; `like` is one of the same plan, of which several leaves share key and legend."""
     notes = (drawing.account, STATE_NOTES) if drawing.state else (NOTES,)
     notes += own_notes(drawing)
-    return Leaf(drawing, _data(network, drawing), notes, cautions_for(network, report), report, drawing, drawing)
+    like = like or drawing
+    return Leaf(drawing, _data(network, drawing), notes, cautions_for(network, report), report, like, like)
 
 
 def own_notes(drawing: Drawing) -> tuple[str, ...]:
@@ -193,48 +200,69 @@ def _on(
     box = leaves[0].drawing.box
     if box.w * scale > page.width or box.h * scale > page.height - HEIGHT:
         return ()
-    if not _leaves_room(_furnish(page, scale, leaves[0], network, style), box, scale):
-        return ()
-    furniture = _furnish_alike(page, scale, leaves, network, style)
-    if not _leaves_room(furniture[0], box, scale):
-        return ()
-    return _sheets(page, scale, furniture, leaves, style, numbers)
+    furnisher = _Furnisher(page, scale, network, style)
+    for below in (False, True):
+        if _leaves_room(furnisher.round(leaves[0], below), box, scale):
+            furniture = furnisher.round_all(leaves, below)
+            if _leaves_room(furniture[0], box, scale):
+                return _sheets(page, scale, furniture, leaves, style, numbers)
+    return ()
 
 
 def _leaves_room(furniture: _Furniture, box: Box, scale: float) -> bool:
     return box.w * scale <= furniture.width and box.h * scale <= furniture.height
 
 
-def _furnish_alike(
-    page: Page, scale: float, leaves: Sequence[Leaf], network: Network, style: Style
-) -> tuple[_Furniture, ...]:
-    """The furniture of each; all leave the same space for the picture."""
-    each = [_furnish(page, scale, leaf, network, style) for leaf in leaves]
-    band = max(f.band for f in each)
-    width, height = min(f.width for f in each), min(f.height for f in each)
-    return tuple(replace(f, band=band, width=width, height=height) for f in each)
+class _Furnisher:
+    """Makes what stands round drawings on one page at one scale."""
 
+    def __init__(self, page: Page, scale: float, network: Network, style: Style) -> None:
+        self.network, self.style, self.onto = network, style, Onto(style, scale)
+        self.inner_w, self.inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
+        self.cap = style.text["plain" if self.inner_w > LARGE else "small"]
+        self.column = 60.0 if self.inner_w < SMALL else 38 * self.cap
+        self.known: dict[tuple[str, int], Chapter] = {}
 
-def _furnish(page: Page, scale: float, leaf: Leaf, network: Network, style: Style) -> _Furniture:
-    inner_w, inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
-    block_w = _block_width(inner_w)
-    cap = style.text["plain" if inner_w > LARGE else "small"]
-    notes, cautions, deep = _words(leaf, inner_w - block_w - 2 * PAD, cap, style)
-    revisions, above = revision_table(leaf.head, block_w, style)
-    band = max(HEIGHT + above, deep + PAD)
-    column = 60.0 if inner_w < SMALL else 38 * cap
-    onto = Onto(style, scale)
-    chapters = [
-        *(leaf.tables(cap, column) if leaf.tables else ()),
-        sheets_table(leaf.contents, cap, column),
-        *([findings_panel(leaf.report, cap, column, leaf.numbers)] if leaf.report else []),
-        *([section_key(leaf.sections, onto, cap, column)] if leaf.sections else []),
-        *([symbol_legend(network, leaf.symbols, onto, cap, column)] if leaf.symbols else []),
-    ]
-    columns = set_columns([c for c in chapters if c.rows], column, inner_h - HEIGHT - above - 2 * PAD, style)
-    taken = columns.count * (column + GAP)
-    left_w, left_h = inner_w - taken - 2 * PAD, inner_h - band - 2 * PAD
-    return _Furniture(columns, column, notes, cautions, _moved(revisions, 0, -above), band, left_w, left_h)
+    def round_all(self, leaves: Sequence[Leaf], below: bool) -> tuple[_Furniture, ...]:
+        """The furniture of each; all leave the same space for the picture."""
+        each = [self.round(leaf, below) for leaf in leaves]
+        band = max(f.band for f in each)
+        width, height = min(f.width for f in each), min(f.height for f in each)
+        return tuple(replace(f, band=band, width=width, height=height) for f in each)
+
+    def round(self, leaf: Leaf, below: bool = False) -> _Furniture:
+        block_w = _block_width(self.inner_w)
+        notes, cautions, deep = _words(leaf, self.inner_w - block_w - 2 * PAD, self.cap, self.style)
+        revisions, above = revision_table(leaf.head, block_w, self.style)
+        band = max(HEIGHT + above, deep + PAD)
+        width, height = self.inner_w - 2 * PAD, self.inner_h - band - 2 * PAD
+        chapters = [c for c in self._chapters(leaf) if c.rows]
+        if below:
+            columns = lowest_columns(chapters, self.column, width, self.style)
+            height -= columns.height + 2 * GAP
+        else:
+            columns = set_columns(chapters, self.column, self.inner_h - HEIGHT - above - 2 * PAD, self.style)
+            width -= columns.count * (self.column + GAP)
+        moved = _moved(revisions, 0, -above)
+        return _Furniture(columns, self.column, below, notes, cautions, moved, band, width, height)
+
+    def _chapters(self, leaf: Leaf) -> list[Chapter]:
+        cap, column, onto = self.cap, self.column, self.onto
+        return [
+            *(leaf.tables(cap, column) if leaf.tables else ()),
+            sheets_table(leaf.contents, cap, column),
+            *([findings_panel(leaf.report, cap, column, leaf.numbers)] if leaf.report else []),
+            *self._once("sections", leaf.sections, lambda d: section_key(d, onto, cap, column)),
+            *self._once("symbols", leaf.symbols, lambda d: symbol_legend(self.network, d, onto, cap, column)),
+        ]
+
+    def _once(self, name: str, drawing: Drawing | None, make: Callable[[Drawing], Chapter]) -> list[Chapter]:
+        """The chapter of a drawing, made once for all leaves that share it."""
+        if drawing is None:
+            return []
+        if (name, id(drawing)) not in self.known:
+            self.known[name, id(drawing)] = make(drawing)
+        return [self.known[name, id(drawing)]]
 
 
 def _block_width(inner: float) -> float:
@@ -265,11 +293,11 @@ def _fitted(leaves: Sequence[Leaf], network: Network, style: Style) -> tuple[She
     scale, box = MM_PER_UNIT, leaves[0].drawing.box
     inner_h = max(box.h * scale + 2 * PAD + HEIGHT, 150.0)
     for _ in range(3):
-        wide = Page("fit", 1e5, inner_h + 2 * MARGIN, (2, 2))
-        first = max((_furnish(wide, scale, leaf, network, style) for leaf in leaves), key=lambda f: f.columns.count)
+        wide = _Furnisher(Page("fit", 1e5, inner_h + 2 * MARGIN, (2, 2)), scale, network, style)
+        first = max((wide.round(leaf) for leaf in leaves), key=lambda f: f.columns.count)
         inner_w = max(box.w * scale + first.columns.count * (first.column_width + GAP) + 2 * PAD, WIDEST + 120)
         page = Page("fit", inner_w + FILING_MARGIN + MARGIN, inner_h + 2 * MARGIN, (2, 2))
-        furniture = _furnish_alike(page, scale, leaves, network, style)
+        furniture = _Furnisher(page, scale, network, style).round_all(leaves, False)
         if furniture[0].height >= box.h * scale and furniture[0].width >= box.w * scale:
             break
         inner_h += max(box.h * scale - furniture[0].height, 0)
@@ -299,11 +327,14 @@ def _sheet(page: Page, scale: float, furniture: _Furniture, leaf: Leaf, style: S
     dy = round(top + spare_h / 2, 1) - drawing.box.y * scale
     block_w = _block_width(right - FILING_MARGIN)
     columns_x = right - PAD - furniture.columns.count * (furniture.column_width + GAP) + GAP
+    columns_y = top
+    if furniture.below:
+        columns_x, columns_y = left, bottom - furniture.band - furniture.columns.height - GAP
     blocks = (
         frame(page, style),
         title_block(leaf.head, page.name, right - block_w, bottom - HEIGHT, block_w, style, leaf.number or number),
         _moved(furniture.revisions, right - block_w, bottom - HEIGHT),
-        *(_moved(block, columns_x, top) for block in furniture.columns.blocks),
+        *(_moved(block, columns_x, columns_y) for block in furniture.columns.blocks),
         _moved(Block("notes", furniture.notes), left, bottom - furniture.band + PAD / 2),
         _moved(Block("cautions", furniture.cautions), left, bottom - furniture.band + PAD / 2),
     )
