@@ -51,10 +51,10 @@ def finding_marks(
     taken: Taken,
     solid: Taken,
 ) -> tuple[MarkItem, ...]:
-    """One mark for each finding that has a place on the drawing; what is placed is added to `taken`.
+    """One mark for each finding that has a place on the drawing; what is placed is added to `taken` and `solid`.
 
-    A mark stands on nothing that is taken, its leader crosses nothing that is solid (symbols and texts). The number of
-    a finding is its place in the report, counted from 1.
+    A mark stands on nothing that is taken, its leader crosses nothing that is solid (symbols, texts, other marks). The
+    number of a finding is its place in the report, counted from 1.
     """
     out = []
     for number, finding in enumerate(findings, 1):
@@ -65,8 +65,11 @@ def finding_marks(
         reach = 1.35 * mark_radius(number) if finding.severity == "warning" else mark_radius(number)
         spots = ((_spot(anchor, reach, taken, solid), anchor) for anchor in anchors)
         at, anchor = min(spots, key=lambda spot: _distance(*spot))
-        taken.add(_area(at, reach))
-        out.append(MarkItem(number, finding, subject, at, _leader(at, anchor, reach)))
+        leader = _leader(at, anchor, reach)
+        for area in (_area(at, reach), *_along(leader)):
+            taken.add(area)
+        solid.add(_area(at, reach))
+        out.append(MarkItem(number, finding, subject, at, leader))
     return tuple(out)
 
 
@@ -77,7 +80,7 @@ def _spot(anchor: Point, reach: float, taken: Taken, solid: Taken) -> Point:
         return taken.free(_area(p, reach + 1.5))
 
     def fit(p: Point) -> bool:
-        return free(p) and _seen(anchor, _leader(p, anchor, reach), solid)
+        return free(p) and _seen(_leader(p, anchor, reach), solid)
 
     near = takewhile(lambda p: length_of(p, anchor) <= FARTHEST, around(anchor, FARTHEST))
     far = Point(anchor.x + FARTHEST, anchor.y)
@@ -88,17 +91,19 @@ def _leader(at: Point, anchor: Point, reach: float) -> tuple[Point, ...]:
     return (anchor, _towards(at, anchor, reach)) if _distance(at, anchor) > NEAR + reach / 2 else ()
 
 
-def _seen(anchor: Point, leader: tuple[Point, ...], solid: Taken) -> bool:
-    """True if nothing solid lies under the leader, looked at every GRID units from just beyond its place."""
+def _seen(leader: tuple[Point, ...], solid: Taken) -> bool:
+    """True if nothing solid lies under the leader, looked at from just beyond its place."""
+    return all(solid.free(area) for area in _along(leader))
+
+
+def _along(leader: tuple[Point, ...]) -> list[Area]:
+    """Small areas on a leader, GRID units apart."""
     if not leader:
-        return True
-    far = leader[1]
-    steps = int(_distance(anchor, far) // GRID)
-    shares = (n / steps for n in range(1, steps + 1))
-    return all(
-        solid.free(Area(x, y, x, y).grown(1))
-        for x, y in ((anchor.x + (far.x - anchor.x) * s, anchor.y + (far.y - anchor.y) * s) for s in shares)
-    )
+        return []
+    (x0, y0), (x1, y1) = leader
+    steps = int(_distance(*leader) // GRID)
+    ways = [(x0 + (x1 - x0) * n / steps, y0 + (y1 - y0) * n / steps) for n in range(1, steps + 1)]
+    return [Area(x, y, x, y).grown(1) for x, y in ways]
 
 
 def _area(p: Point, reach: float) -> Area:
