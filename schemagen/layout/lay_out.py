@@ -1,7 +1,8 @@
 """From a network to a sketch: every part has its place and every pipe a way that is legal, if not yet the best."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import cache, partial
 
 from schemagen.base.geometry import Box, Point
 from schemagen.base.text import label_size
@@ -46,7 +47,8 @@ def _sketch(network: Network, section: Sequence[str]) -> Shape:
     blocks: list[Block] = []
     drawn: dict[tuple, tuple[Shape, list[str], tuple[int, ...]]] = {}
     for place, inner in inside.items():
-        made = [_inside_of(network, section, inner, far, wish, drawn) for wish in ({}, wanted)]
+        parted = cache(partial(_blocks, network, inner))
+        made = [_inside_of(network, section, inner, parted, far, wish, drawn) for wish in ({}, wanted)]
         if made[0].parts == made[1].parts and made[0].routes == made[1].routes:
             made.pop()
         shapes = tuple(_outlined(place, shape) for shape in made)
@@ -68,13 +70,15 @@ def _blocks(network: Network, tags: list[str]) -> list[Block]:
     return out
 
 
-def _inside_of(network: Network, section, inner: list[str], far, wish: Mapping[End, int], drawn) -> Shape:
-    """What stands in a place: as its twin in `drawn`, if it has one there already."""
+def _inside_of(
+    network: Network, section, inner: list[str], parted: Callable[[], list[Block]], far, wish: Mapping[End, int], drawn
+) -> Shape:
+    """What stands in a place, made of the blocks `parted()`: as its twin in `drawn`, if it has one there already."""
     key, pipes = key_of(network, section, inner, wish, far)
     if key in drawn:
         shape, tags, twins = drawn[key]
         return renamed(network, shape, (tags, twins), (inner, pipes))
-    shape = _group(network, section, _blocks(network, inner), far, wish)
+    shape = _group(network, section, parted(), far, wish)
     drawn[key] = shape, inner, pipes
     return shape
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp
+from typing import TYPE_CHECKING
 
 from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
@@ -17,9 +18,11 @@ from schemagen.sizing.figure import Figure
 from schemagen.sizing.flow import carried_flow, flow_for_heat
 from schemagen.sizing.known import Known, attempt, first_known, known_of, listed, once, unique, usual, work
 from schemagen.sizing.plant import HEAT_PUMPS, MIXERS, PRACTICE, Plant, giving, taking
-from schemagen.sizing.solved import SOURCE, Solved, solved
 from schemagen.sizing.taken import EXCHANGERS, Taken, setting_of
 from schemagen.sizing.warm import Stream, warm
+
+if TYPE_CHECKING:
+    from schemagen.sizing.solved import Solved
 
 DESIGN_STATES = ("named", "all-calls", "call")
 """Sorts of state in which heat is carried, the fullest first."""
@@ -67,7 +70,7 @@ class InState:
     assumes: tuple[str, ...]
     lacks: Mapping[int | None, tuple[str, ...]]
     solved: frozenset[int] = frozenset()
-    network: Solved | None = None
+    network: "Solved | None" = None
 
     @cached_property
     def pipe_ways(self) -> Mapping[int, int]:
@@ -87,7 +90,7 @@ class InState:
         """The flow of a way as a figure: that of the real network, or the sum of the design flows that it carries."""
         if w in self.solved:
             return Figure(
-                "flow in the network", abs(self.values[w]), "m³/s", "l/min", source=SOURCE,
+                "flow in the network", abs(self.values[w]), "m³/s", "l/min", source=self.network.source,
                 assumptions=self.network.assumes,
             )  # fmt: skip
         if not self.carried.shares.get(w):
@@ -149,7 +152,7 @@ class Design:
     def at(self, tag: str, name: str) -> int:
         return self.point[OUTSIDE if name == OUTSIDE else PortId(tag, name)]
 
-    def _ways(self, state: State, network: Solved | None = None) -> Iterator[Way]:
+    def _ways(self, state: State, network: "Solved | None" = None) -> Iterator[Way]:
         flow, bodies = self.plant.operation.flow(state), self.plant.waters.body
 
         def direction(edge: Edge) -> int:
@@ -274,6 +277,8 @@ class Design:
 
     def _real(self, state: State) -> InState:
         """What the real network gives in a state, where its data are known; design flows elsewhere."""
+        from schemagen.sizing.solved import solved
+
         base = self.of(state)
         network = solved(self.plant, state, lambda tag, a, b: self._inside_mixer(base, tag, a, b))
         if not network.flow_m3s:

@@ -6,6 +6,7 @@ follows the temperature; tap water is left to the draw-offs.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 from schemagen.base.bad_input import BadInput
 from schemagen.network.groups import Groups
@@ -39,6 +40,7 @@ class Solved:
     assumes, notes   as in a figure
     """
 
+    source: ClassVar[str] = SOURCE
     circuit: Circuit
     flow_m3s: Mapping[int, float] = field(default_factory=dict)
     rise_pa: Mapping[str, float] = field(default_factory=dict)
