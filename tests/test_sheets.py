@@ -62,7 +62,7 @@ def hull(shapes):
 
 def test_the_smallest_sheet_is_taken_and_the_module_steps_down_before_the_sheet_grows():
     assert sheet_of(box=Box(0, 0, 500, 300)).page == "A4"
-    small = sheet_of(box=Box(0, 0, 780, 500))
+    small = sheet_of(box=Box(0, 0, 850, 500))
     assert (small.page, small.onto.scale) == ("A4", 0.2)
     assert sheet_of(box=Box(0, 0, 1200, 700)).page == "A3"
     tight = sheet_of(box=Box(0, 0, 1650, 1150))

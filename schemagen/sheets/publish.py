@@ -35,7 +35,7 @@ SMALL, LARGE = 300.0, 450.0
 """Widths of the space inside the frame, in millimetres: narrower columns below the first (A4); above the second (A2 and
 larger) tables and cautions are set in the plain size, so that they can still be read on a smaller print."""
 
-PAD = 5.0
+PAD = 4.0
 """White kept between the frame and what stands in it."""
 
 
