@@ -5,6 +5,7 @@ Everything heavy is imported inside the verb that needs it, so that `--help` sta
 """
 
 import gc
+import errno
 import json
 import os
 import re
@@ -92,6 +93,7 @@ def main() -> None:
 
 def _status_of(e: Exception) -> int:
     from schemagen.joblist.joblist import ListUnreadable
+    from schemagen.joblist.write import NoSuchForm
     from schemagen.parts.library import SymbolError
     from schemagen.sheets.sheet import CannotDraw
 
@@ -106,18 +108,31 @@ def _status_of(e: Exception) -> int:
         case ListUnreadable():
             for error in e.errors:
                 _say(f"{error.place}: {error.message}")
-                _say(f"    write instead: {error.cure}")
+                _say(f"    cure: {error.cure}")
             return 2
-        case Refused() | SymbolError() | CannotDraw():
+        case Refused() | SymbolError() | CannotDraw() | NoSuchForm():
             _say(f"schemagen: {e}")
             return 2
         case OSError():
-            _say(f"schemagen: {e.filename or 'output'}: {e.strerror or e}")
+            _say(f"schemagen: {e.filename or 'output'}: {_PLAIN.get(e.errno) or e.strerror or e}")
             return 2
     if os.environ.get("SCHEMAGEN_TRACE"):
         raise e
     _say(f"schemagen: internal fault ({type(e).__name__}: {e}). Set SCHEMAGEN_TRACE=1 and run again, then report it with the list.")
     return 3
+
+
+_PLAIN = {
+    errno.ENOENT: "there is no such folder to write to; make it first, or name another",
+    errno.ENOTDIR: "what should be a folder is a file; name another",
+    errno.EACCES: "you may not write there; name another folder, or ask for the right to write to this one",
+    errno.EPERM: "you may not write there; name another folder, or ask for the right to write to this one",
+    errno.EROFS: "nothing can be written there; name another folder",
+    errno.EBUSY: "the folder is in use and cannot be replaced; name another",
+    errno.ENOSPC: "the disk is full; make room, or name a folder on another disk",
+    errno.ENAMETOOLONG: "the name is too long; give a shorter one",
+}
+"""Refusals of the system in plain words, with the cure."""
 
 
 def _say(text: str) -> None:
@@ -244,20 +259,22 @@ def lesson(
 def pack(
     list_: ListArgument,
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="Folder for the set.")],
-    replace: Annotated[bool, typer.Option("--replace", help="Put the set in the place of an existing folder.")] = False,
+    replace: Annotated[bool, typer.Option("--replace", help="Put the set in the place of an earlier one.")] = False,
 ) -> None:
     """Write the handover set: all papers as one PDF, the schematic, schedules as a workbook and as CSV, the findings.
 
     A manifest names every file with its SHA-256. The folder appears whole or not at all; the same list gives the same
     bytes. Open findings do not stop it: they stand in the papers.
     """
-    from schemagen.output.pack_files import pack_files
+    from schemagen.output.pack_files import MANIFEST, pack_files
     from schemagen.output.typesetting import refuse_without_typesetter
-    from schemagen.output.write_folder import write_folder
+    from schemagen.output.write_folder import refuse_foreign, write_folder
     from schemagen.pipeline import handover, read
 
     if not replace and os.path.lexists(output):
         raise Refused(f"{output} exists; name a new folder, or put the set in its place with --replace")
+    if replace:
+        refuse_foreign(output, MANIFEST)
     refuse_without_typesetter()
     with _working(f"reading {list_}") as now:
         job = read(list_)
@@ -411,6 +428,8 @@ def kinds(
 
     library = shipped_library()
     if sheet is not None:
+        if sheet.suffix.lower() != ".svg":
+            raise Refused(f"the set is drawn to .svg only; write {sheet.with_suffix('.svg').name or 'kinds.svg'}")
         from schemagen.output.write import write_whole
         from schemagen.sheets.kinds_sheet import kinds_sheet
 

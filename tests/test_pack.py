@@ -237,12 +237,16 @@ def read_back(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
-def test_an_existing_folder_is_refused_and_left_alone_unless_it_is_to_be_replaced(tmp_path):
+def test_an_existing_folder_is_refused_and_left_alone_unless_it_is_an_earlier_set_to_be_replaced(tmp_path):
     (tmp_path / "set").mkdir()
     (tmp_path / "set" / "mine.txt").write_text("mine")
     refused = run("pack", SMALL, "-o", "set", cwd=tmp_path)
     assert refused.returncode == 2 and "--replace" in refused.stderr
     assert read_back(tmp_path / "set") == {"mine.txt": b"mine"}
+    kept = run("pack", SMALL, "-o", "set", "--replace", cwd=tmp_path)
+    assert kept.returncode == 2 and "files of your own" in kept.stderr
+    assert read_back(tmp_path / "set") == {"mine.txt": b"mine"}
+    (tmp_path / "set" / "manifest.json").write_text("{}")
     replaced = run("pack", SMALL, "-o", "set", "--replace", cwd=tmp_path)
     assert (replaced.returncode, replaced.stderr) == (0, "")
     assert replaced.stdout.splitlines() == [str(Path("set", name)) for name in small_files()]

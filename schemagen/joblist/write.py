@@ -20,17 +20,21 @@ _ROW_DIMENSIONS = {"parts": "tags", "calling": "words", "states": "words", "posi
 _WIDEST = 120
 
 
+class NoSuchForm(ValueError):
+    """A list has no form of that name; the message says which there are."""
+
+
 def write(job: JobList, path: str | Path) -> None:
     """Writes a list; the suffix picks the form. A folder, a path without suffix, or parts.csv, gets a set of CSV files.
 
-    Files are replaced by finished ones only. Raises ValueError for an unknown suffix, OSError if the disk says no.
+    Files are replaced by finished ones only. Raises NoSuchForm for an unknown suffix, OSError if the disk says no.
     """
     path = Path(path)
     suffix = path.suffix.lower()
     if path.is_dir() or not suffix or suffix == ".csv":
         if suffix == ".csv" and not path.is_dir():
             if path.name not in ("parts.csv", "connections.csv"):
-                raise ValueError(f"a list in CSV is two files; write to a folder, or to {path.with_name('parts.csv')}")
+                raise NoSuchForm(f"a list in CSV is two files; write to a folder, or to {path.with_name('parts.csv')}")
             path = path.parent
         _write_folder(job, path)
     elif suffix == ".xlsx":
@@ -40,7 +44,7 @@ def write(job: JobList, path: str | Path) -> None:
     elif suffix in FORMS:
         replace_files({path: text_of(job, "json" if suffix == ".json" else "yaml").encode()})
     else:
-        raise ValueError(f"{suffix!r} cannot be written; choose one of {', '.join(FORMS)}, or a folder for CSV")
+        raise NoSuchForm(f"a list cannot be written as {suffix}; use {', '.join(FORMS)}, or a folder for CSV")
 
 
 def text_of(job: JobList, form: str) -> str:
@@ -51,9 +55,10 @@ def text_of(job: JobList, form: str) -> str:
 def replace_files(contents: dict[Path, bytes]) -> None:
     """Writes all files under other names first, then puts them in their places.
 
-    Raises OSError, and leaves no leftovers.
+    Raises OSError with the name of the file that was wanted, and leaves no leftovers.
     """
     waiting: list[tuple[str, Path]] = []
+    path = Path()
     try:
         for path, data in contents.items():
             handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
@@ -65,6 +70,8 @@ def replace_files(contents: dict[Path, bytes]) -> None:
             name, path = waiting[0]
             os.replace(name, path)
             waiting.pop(0)
+    except OSError as e:
+        raise type(e)(e.errno, e.strerror or str(e), str(path)) from None
     finally:
         for name, _ in waiting:
             Path(name).unlink(missing_ok=True)

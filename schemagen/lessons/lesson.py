@@ -10,7 +10,7 @@ from schemagen.lessons.slides import slides
 from schemagen.lessons.state_questions import state_exercise
 from schemagen.lessons.worksheet import worksheets
 from schemagen.papers.paper import Paper
-from schemagen.sheets.sheet import Sheet
+from schemagen.sheets.sheet import CannotDraw, Sheet
 
 
 @dataclass(frozen=True)
@@ -28,8 +28,10 @@ class Lesson:
 def make_lesson(course: Course, papers: int) -> Lesson:
     """The lesson of a course with that many fault-finding papers.
 
-    Raises CannotDraw if the list has open findings of its own and papers are wanted, or too few mistakes can be made.
+    Raises CannotDraw if nothing can be drawn, if the list has open findings of its own and papers are wanted, or too few mistakes can be made.
     """
+    if not course.drawing.parts:
+        raise CannotDraw("a lesson needs a list with parts, and this one has none; add them below `parts:`")
     steps, sheets, stages = buildup(course)
     asked = state_exercise(course)
     exercises = (*worksheets(course), *([asked] if asked else []), *fault_exercises(course, papers))

@@ -13,6 +13,13 @@ def refuse_existing(folder: Path) -> None:
         raise FileExistsError(errno.EEXIST, "exists; name a new folder, or remove this one first", str(folder))
 
 
+def refuse_foreign(folder: Path, mark: str) -> None:
+    """Raises FileExistsError if a folder that is to be replaced has files in it and none of them is named `mark`."""
+    if folder.is_dir() and any(folder.iterdir()) and not (folder / mark).is_file():
+        said = f"has files of your own in it, as {mark} is not among them; it is not replaced: name another folder"
+        raise FileExistsError(errno.EEXIST, said, str(folder))
+
+
 def write_folder(folder: Path, files: Mapping[str, bytes], replace: bool = False) -> tuple[Path, ...]:
     """Writes the files, by their names in the folder ("a.pdf", "sheets/b.svg"), and returns their paths.
 

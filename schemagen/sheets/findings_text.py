@@ -83,7 +83,7 @@ def as_text(results: Sequence[Checked], verbose: bool = False) -> str:
 
 def _of_one(checked: Checked, verbose: bool) -> list[str]:
     if checked.report is None or checked.network is None:
-        return [line for e in checked.errors for line in (f"{e.place}: {e.message}", f"    write instead: {e.cure}")]
+        return [line for e in checked.errors for line in (f"{e.place}: {e.message}", f"    cure: {e.cure}")]
     report, lines = checked.report, []
     for number, f in enumerate(report.findings, 1):
         lines += _finding(number, f)
