@@ -77,7 +77,7 @@ def _volume(facts, unit, state) -> tuple[float, list[str]]:
     reached = facts.reach.in_state(PortId(unit.tag, unit.kind.gives[0]), state.positions)
     total, missing = 0.0, []
     names: dict[str, set[str]] = {}
-    for port in reached:
+    for port in sorted(reached):
         names.setdefault(port.tag, set()).add(port.port)
     for tag, touched in names.items():
         part = facts.network.parts[tag]
