@@ -485,3 +485,87 @@ def test_only_emitters_in_moving_water_are_said_to_get_warm(seed, size):
         for sentence in re.findall(r"(?:^|\. )([^.]* gets? warm)", notice):
             for tag in re.findall(r"\b[A-Z]+\d+\b", sentence):
                 assert flow.part_moves(tag), (state.name, sentence)
+
+
+def test_a_mixing_set_on_a_header_draws_from_it_so_that_its_floor_gets_warm():
+    op = operation(
+        """
+parts: air-heat-pump H1; low-loss-header L1; header F1; header F2; isolating-valve V1; isolating-valve V2;
+    mixing-set M1; underfloor-manifold U1; underfloor-loop A1; underfloor-loop A2; underfloor-loop A3; radiator R1;
+    mixing-set M2
+pipes: H1.flow - L1.primary-flow; L1.primary-return - H1.return; L1.secondary-flow - F1.end;
+    F1.branch-1 - V1.a;
+    V1.b - M1.source-flow; M1.source-return - V2.a; V2.b - F2.branch-1; F2.end - L1.secondary-return;
+    F1.branch-2 - M2.source-flow; M2.source-return - F2.branch-2; M2.load-flow - R1.a; R1.b - M2.load-return;
+    M1.load-flow - U1.flow-in; U1.return-out - M1.load-return; U1.loop-1-flow - A1.in; A1.out - U1.loop-1-return;
+    U1.loop-2-flow - A2.in; A2.out - U1.loop-2-return; U1.loop-3-flow - A3.in; A3.out - U1.loop-3-return
+state: floor = H1 on, M1 on
+"""
+    )
+    told = account(op, "floor")
+    assert "L1 → M1 → L1" in told
+    assert "A1, A2 and A3 get warm" in told
+
+
+_COIL = """
+parts: heat-only-boiler B1; vented-cylinder C1 gravity: yes
+pipes: B1.flow - C1.coil-in; C1.coil-out - B1.return
+state: hot = B1 on
+"""
+
+
+def test_a_coil_on_a_gravity_circuit_is_heated_by_a_boiler_without_a_pump():
+    assert "Water goes B1 → C1 coil → B1" in account(operation(_COIL), "hot")
+
+
+def test_a_coil_that_is_not_on_a_gravity_circuit_wants_a_pump():
+    assert "No water moves" in account(operation(_COIL.replace(" gravity: yes", "")), "hot")
+
+
+@pytest.fixture(scope="module")
+def pool_house(tmp_path_factory):
+    path = tmp_path_factory.mktemp("pool") / "pool.yaml"
+    path.write_text(
+        """
+parts:
+  G1: {kind: ground-heat-pump}
+  L1: {kind: ground-loop}
+  D1: {kind: diverter-valve, rest: a, serves: {a: heating, b: K1}}
+  E1: {kind: plate-heat-exchanger}
+  K1: {kind: swimming-pool}
+  P1: {kind: pump}
+  P2: {kind: pump}
+  B1: {kind: buffer-four-pipe, capped: [vent, drain]}
+  R1: {kind: radiator}
+  T1: {kind: tee}
+  S1: {kind: temperature-sensor, on: K1, switches: [D1, G1, P1]}
+  S2: {kind: room-thermostat, room: Hall, switches: [P2]}
+  S3: {kind: temperature-sensor, on: B1, switches: [G1]}
+connections:
+  - {run: [G1.brine-out, L1, G1.brine-in]}
+  - {run: [G1.flow, D1.common]}
+  - {run: [D1.a, B1.primary-flow]}
+  - {run: [B1.primary-return, T1, G1.return]}
+  - {run: [D1.b, E1.left-top]}
+  - {run: [E1.left-bottom, T1.branch]}
+  - {run: [B1.secondary-flow, P2, R1, B1.secondary-return]}
+  - {run: [K1.out, P1, E1.right-bottom]}
+  - {run: [E1.right-top, K1.in]}
+""",
+        encoding="utf-8",
+    )
+    return read(path).operation
+
+
+def test_a_pool_that_calls_turns_the_diverter_to_its_side(pool_house):
+    assert pool_house.state("heating calls: S1").positions["D1"] == "b"
+    assert "K1 gets warm" in account(pool_house, "heating calls: S1")
+
+
+def test_nothing_is_drawn_from_the_ground_while_its_heat_pump_rests(pool_house):
+    assert "L1" not in pool_house.state("heating calls: S2 (Hall)").sources_on
+    assert "L1" in pool_house.state("heating calls: S1").sources_on
+
+
+def test_a_ground_loop_is_not_said_to_run(pool_house):
+    assert "; G1 with its pump and P1 run." in account(pool_house, "heating calls: S1")

@@ -150,7 +150,7 @@ class _Told:
         both = dict.fromkeys(t for t in self.parts if t in (*state.sources_on, *state.pumps_on))
         fires = [t for t in both if self.parts[t].kind.giver == "uncontrolled"]
         idle = [t for t in both if self.parts[t].kind.giver and t not in state.sources_on]
-        run = [t for t in both if t not in (*fires, *idle)]
+        run = [t for t in both if t not in (*fires, *idle) and self.parts[t].kind.positions]
         pumped = [has_own_pump(self.parts[t]) for t in run]
         if fires:
             yield f"{some(fires)} {'give' if len(fires) > 1 else 'gives'} heat"

@@ -238,6 +238,8 @@ class _Calls:
             return SOLAR
         if host.kind.name in _FIRES:
             return STOVE
+        if host.kind.name == "swimming-pool":
+            return HEATING
         if host.kind.store == "wholesome" and host.kind.separates:
             return HOT_WATER if self._feels_cylinder(device, place) else BUFFER
         return {"wholesome": HOT_WATER, "heating": BUFFER}.get(host.kind.store, "")

@@ -27,7 +27,8 @@ THROTTLED = 20.0
 """The cold way of a tap mixing valve, which it throttles for as long as hot water comes. Common practice, no source."""
 
 GRAVITY = 0.1
-"""Head of hot water rising from a fire, as a share of a pump's. Common practice, no source."""
+"""Head of hot water rising from a fire, or cooling in a coil on a gravity circuit, as a share of a pump's. Common
+practice, no source."""
 
 TEE_LEG = PLAIN / 3
 """Three equal resistances between three points are a star of a third each (delta-wye)."""
@@ -41,7 +42,7 @@ class Link:
     """A pipe, or the passages of a part between two of its openings, from point `a` to point `b`.
 
     `role` says what decides whether it is open and what drives it:
-    "" always open, valve, pump, source, main, gravity, outlet, bypass, unit, float, feed, vent
+    "" always open, valve, pump, source, main, gravity, falling, outlet, bypass, unit, float, feed, vent
     """
 
     a: int
@@ -171,6 +172,8 @@ class Circuit:
             return "source"
         if kind.name in _FIRES and passage.a in kind.gives:
             return "gravity"
+        if part.value("gravity") and passage.a in kind.takes and passage.b in kind.takes:
+            return "falling"
         if kind.name == "bypass-valve" and kind.moved_by != "hand":
             return "bypass"
         return "outlet" if is_tap(part) else "valve" if passage.positions else ""
@@ -263,6 +266,16 @@ class Circuit:
                 wanted[self.branch[e]] = self.sign[e] * self._listed_way(link)
         return wanted
 
+    @cached_property
+    def takes_back(self) -> list[bool]:
+        """For each branch whether a mixing set takes water back from its load by it."""
+        found = [False] * len(self.ends)
+        for e in self._on_branch:
+            link = self.links[e]
+            if link.tag and _takes_back(self.network.parts[link.tag].kind, link.passages[0].a, link.passages[0].b):
+                found[self.branch[e]] = True
+        return found
+
     def _listed_way(self, link: Link) -> int:
         """+1 if the list brings water to the link's first opening, -1 if it takes water from there."""
         name = link.passages[0].a
@@ -336,8 +349,14 @@ class Circuit:
             return 1.0
         if link.role == "gravity":
             return GRAVITY * (link.tag in state.sources_on)
+        if link.role == "falling":
+            return GRAVITY * any(self.network.parts[tag].kind.name == "heat-only-boiler" for tag in state.sources_on)
         drives = link.role == "source" or (link.role == "pump" and link.passages[0].b in ("out", "load-flow"))
         return 1.0 if drives and part.tag in state.pumps_on else 0.0
+
+
+def _takes_back(kind: PartKind, a: str, b: str) -> bool:
+    return kind.name == "mixing-set" and (a, b) == ("load-return", "load-flow")
 
 
 def is_joint(kind: PartKind) -> bool:
@@ -364,7 +383,7 @@ def _resistance(kind: PartKind, a: str, b: str, role: str) -> float:
         return BYPASS
     if kind.name == "thermostatic-mixing-valve" and a == "cold":
         return THROTTLED
-    if kind.name == "mixing-set" and (a, b) == ("load-return", "load-flow"):
+    if _takes_back(kind, a, b):
         return RECIRCULATING
     if OUTSIDE in (a, b):
         return HEAT if role == "outlet" else PLAIN

@@ -138,7 +138,8 @@ class Solver:
 
     def _loaded(self, body: Body) -> list[float]:
         loads, plain = body.of(self.circuit.loads), body.of(self.circuit.plain_resistance)
-        resistance = [_TAKER_BLOCKS if load else r for load, r in zip(loads, plain, strict=True)]
+        shut = [load or back for load, back in zip(loads, body.of(self.circuit.takes_back), strict=True)]
+        resistance = [_TAKER_BLOCKS if is_shut else r for is_shut, r in zip(shut, plain, strict=True)]
         head = [load * r for load, r in zip(loads, resistance, strict=True)]
         return linear_flow(body.a, body.b, body.points, resistance, head, [True] * len(loads))[0]
 

@@ -164,6 +164,11 @@ class _States:
         return {tag: None for call in self.calls for tag in call.wants}
 
     @cached_property
+    def ground_heat_pumps(self) -> set[str]:
+        """Sources that take heat from brine; without one at work nothing is drawn from a ground loop."""
+        return {t for t in self.sources if "brine-in" in self.parts[t].kind.ports}
+
+    @cached_property
     def always(self) -> tuple[str, ...]:
         """Pumps and controlled sources that no call names: they run whenever anything calls."""
         free = [t for t in self.sources if self.parts[t].kind.giver == "controlled"]
@@ -271,6 +276,8 @@ class _States:
     def _state(self, name: str, sort: Sort, positions: dict[str, str], on: Iterable[str], **more) -> State:
         """`on` are the pumps that run and the sources that give heat with the pumps inside them."""
         on = set(on)
+        if not on & self.ground_heat_pumps:
+            on -= {t for t in self.sources if self.parts[t].kind.name == "ground-loop"}
         positions |= {t: "on" if unit in on else "off" for t in self.parts if (unit := self._outdoor_of(t))}
         pumps = (t for t in self.parts if t in on and (t in self.pumps or has_own_pump(self.parts[t])))
         sources = (t for t in self.parts if t in on and (t in self.sources or t in self.heaters))

@@ -72,9 +72,15 @@ def hot_ends(facts, but: str = "") -> list[PortId]:
         if part.tag == but or not (part.kind.separates or part.kind.store == "heating"):
             continue
         names = [n for n in part.kind.ports if n in ("secondary-flow", "load-flow", "load-2-flow", "top", "buffer-top")]
-        out += [PortId(part.tag, n) for n in names]
+        out += [port for n in names if _gives_here(facts, part, port := PortId(part.tag, n))]
     out += [PortId(p.tag, n) for p in facts.parts("plate-heat-exchanger") for n in p.kind.ports if p.tag != but]
     return [port for port in out if facts.is_piped(port)]
+
+
+def _gives_here(facts, part: Part, port: PortId) -> bool:
+    """A two-pipe buffer gives what it is given: hot water starts at its top only if the list leads it from there."""
+    pipe = facts.pipe_at(port)
+    return part.kind.name != "buffer-two-pipe" or (pipe is not None and pipe.start == port)
 
 
 def hot_side(facts, but: str = "") -> frozenset[PortId]:
