@@ -34,8 +34,8 @@ CAUTIONS: dict[str, str] = {
         "night before any work."
     ),
     "fuel-appliance": (
-        "The fuel side is for licensed persons only. If you smell gas: touch no switches, open windows, close "
-        "the meter valve, go outside and call the emergency number."
+        "The fuel side is for licensed persons only. If you smell gas or fuel: touch no switches, open windows, close "
+        "the valve at the meter or tank, go outside and call the emergency number."
     ),
     "heat-pump": (
         "The refrigerant circuit is sealed and may hold flammable gas; only certified people may open it. "
