@@ -8,6 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from schemagen.parts.library import shipped_library
+from schemagen.parts.trade_words import WORDS, meant_by
+
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 FIRST = next(iter(sorted(EXAMPLES.glob("01_*"))), None)
 FAULTY = next(iter(sorted(EXAMPLES.glob("09_*"))), None)
@@ -100,6 +103,19 @@ def test_an_unknown_kind_names_the_near_miss(tmp_path):
     result = run("kinds", "radiatr", cwd=tmp_path)
     assert result.returncode == 2
     assert "radiator" in result.stderr
+
+
+def test_a_word_of_the_trade_leads_to_its_kind(tmp_path):
+    assert "did you mean isolating-valve?" in run("kinds", "stopcock", cwd=tmp_path).stderr
+    assert "did you mean check-valve?" in run("kinds", "Non-return valve", cwd=tmp_path).stderr
+
+
+def test_every_word_of_the_trade_leads_to_kinds_that_exist_and_is_none_itself():
+    library = shipped_library()
+    for word, kinds in WORDS.items():
+        assert meant_by(word) == kinds
+        assert word not in library
+        assert all(kind in library for kind in kinds)
 
 
 def test_new_does_not_write_over_a_file(tmp_path):

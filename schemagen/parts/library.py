@@ -17,6 +17,7 @@ from xml.etree import ElementTree
 from schemagen.base.geometry import Point
 from schemagen.base.path import mapped, number, parsed, written
 from schemagen.parts.kind import MEDIA, OUTSIDE, Attribute, Ink, PartKind, Passage, PortSpec, Symbol, Variant
+from schemagen.parts.trade_words import meant_by
 
 _DRAWN = {"path", "rect", "circle", "ellipse", "line"}
 _NUMBERS = {"x", "y", "width", "height", "rx", "ry", "cx", "cy", "r", "x1", "y1", "x2", "y2", "stroke-width"}
@@ -102,8 +103,8 @@ class Library:
         return self._read[key]
 
     def near(self, word: str) -> tuple[str, ...]:
-        """Up to three names that look like the word, best first."""
-        return tuple(difflib.get_close_matches(word, self._files, n=3, cutoff=0.6))
+        """Up to three names that a word of the trade stands for, or else that look like the word, best first."""
+        return meant_by(word) or tuple(difflib.get_close_matches(word, self._files, n=3, cutoff=0.6))
 
 
 @cache
