@@ -233,3 +233,26 @@ def test_the_pipe_of_a_vessel_is_15_mm_or_more(size, found):
 def test_a_thin_piece_with_a_note_is_meant():
     text = "parts: pump P1 size: 28 mm; radiator R1\npipes: P1.out - R1.a 22 mm"
     assert severities(text, "size-drops-in-main") == ["warning"]
+
+
+# idle pumps
+
+
+_SHARED = """
+parts: heat-only-boiler B1; tee T1; tee T2; pump P1; pump P2; pump P3; radiator R1; radiator R2
+pipes: B1.flow - {}T1.a; T1.b - P1.in; T1.branch - P2.in; P1.out - R1.a; P2.out - R2.a; R1.b - T2.a; R2.b - T2.branch;
+    T2.b - B1.return
+state: zone-1 = B1 on, {}, P2 off
+"""
+
+
+def test_a_check_valve_is_the_cure_where_water_runs_backwards_through_an_idle_pump():
+    text = _SHARED.replace("pump P3; ", "").format("", "P1 on")
+    cures = [f.cure for f in findings(text, "backward-through-idle-branch")]
+    assert cures == ["put a check valve into the branch of P2, pointing along its flow"]
+
+
+def test_no_check_valve_is_asked_for_where_water_runs_forwards_through_an_idle_pump():
+    text = _SHARED.format("P3.in; P3.out - ", "P3 on, P1 off")
+    cures = [f.cure for f in findings(text, "backward-through-idle-branch")]
+    assert cures and all("zone valve" in cure and cure.endswith("no check valve holds it") for cure in cures)

@@ -2,7 +2,7 @@
 
 What: in a state in which a pump or source is off, water moves through it all the same, and nothing stops it.
 Why: water takes any open road home: it warms rooms that should be cold, or cools the flow with return water.
-Cure: a check valve in every pumped branch that shares a header; join the cylinder return last, nearest the boiler.
+Cure: a check valve in every pumped branch that shares a header, and where another pump drives water forwards through it a zone valve; join the cylinder return last, nearest the boiler.
 Source: trade article: a check valve belongs in every circuit that has a pump and hangs on a common header
 
 Wrong:
@@ -54,21 +54,29 @@ Right:
 
 from schemagen.checks.circulation._ways import WORKING, off
 from schemagen.checks.fault import Fault
+from schemagen.operation.moves import Inside
 
+_BACKWARDS = "put a check valve into the branch of {}, pointing along its flow"
+_FORWARDS = (
+    "put a zone valve that shuts when {} stops into its branch: the water runs forwards, and no check valve holds it"
+)
 _MAY_PASS = ("electric-flow-boiler", "ground-loop")
 
 
 def check(facts):
     idle: dict[str, list[str]] = {}
+    forwards: set[str] = set()
     for state in (*facts.operation.of_sort(*WORKING), *facts.operation.source_states):
         flow = facts.operation.flow(state)
         for part in facts.network.parts.values():
             if _can_idle(part) and off(part, state) and flow.part_moves(part.tag, part.kind.gives or None):
                 idle.setdefault(part.tag, []).append(state.name)
+                if flow.direction(Inside(part.tag, "in", "out")) > 0:
+                    forwards.add(part.tag)
     for tag, states in idle.items():
         yield Fault(
             f"water runs through {tag} although it is off, when: {', '.join(states[:3])}",
-            f"put a check valve into the branch of {tag}, pointing along its flow",
+            _FORWARDS.format(tag) if tag in forwards else _BACKWARDS.format(tag),
             parts=(tag,),
             states=tuple(states),
         )
