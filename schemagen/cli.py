@@ -4,8 +4,8 @@ Exit status: 0 fine; 1 findings of severity error; 2 the list could not be read 
 Everything heavy is imported inside the verb that needs it, so that `--help` stays quick.
 """
 
-import gc
 import errno
+import gc
 import json
 import os
 import re
@@ -244,10 +244,11 @@ def lesson(
     The same list, seed and difficulty give the same papers again. Fault-finding papers need a list without findings.
     """
     from schemagen.output.lesson_files import lesson_files
-    from schemagen.output.write_folder import refuse_existing, write_folder
+    from schemagen.output.write_folder import refuse_existing, refuse_without_parent, write_folder
     from schemagen.pipeline import lesson as make
 
     refuse_existing(output)
+    refuse_without_parent(output)
     with _working(f"making a lesson of {list_}"):
         made = make(list_, seed, papers, difficulty, title)
         written = write_folder(output, lesson_files(made))
@@ -268,13 +269,14 @@ def pack(
     """
     from schemagen.output.pack_files import MANIFEST, pack_files
     from schemagen.output.typesetting import refuse_without_typesetter
-    from schemagen.output.write_folder import refuse_foreign, write_folder
+    from schemagen.output.write_folder import refuse_foreign, refuse_without_parent, write_folder
     from schemagen.pipeline import handover, read
 
     if not replace and os.path.lexists(output):
         raise Refused(f"{output} exists; name a new folder, or put the set in its place with --replace")
     if replace:
         refuse_foreign(output, MANIFEST)
+    refuse_without_parent(output)
     refuse_without_typesetter()
     with _working(f"reading {list_}") as now:
         job = read(list_)

@@ -28,7 +28,8 @@ class Lesson:
 def make_lesson(course: Course, papers: int) -> Lesson:
     """The lesson of a course with that many fault-finding papers.
 
-    Raises CannotDraw if nothing can be drawn, if the list has open findings of its own and papers are wanted, or too few mistakes can be made.
+    Raises CannotDraw if the list has no parts, if it has open findings of its own and papers are wanted, or if too few
+    mistakes can be made.
     """
     if not course.drawing.parts:
         raise CannotDraw("a lesson needs a list with parts, and this one has none; add them below `parts:`")

@@ -13,6 +13,12 @@ def refuse_existing(folder: Path) -> None:
         raise FileExistsError(errno.EEXIST, "exists; name a new folder, or remove this one first", str(folder))
 
 
+def refuse_without_parent(folder: Path) -> None:
+    """Raises FileNotFoundError if there is no folder to put this one in; to be asked before long work begins."""
+    if not folder.parent.is_dir():
+        raise FileNotFoundError(errno.ENOENT, "no such folder", str(folder))
+
+
 def refuse_foreign(folder: Path, mark: str) -> None:
     """Raises FileExistsError if a folder that is to be replaced has files in it and none of them is named `mark`."""
     if folder.is_dir() and any(folder.iterdir()) and not (folder / mark).is_file():
