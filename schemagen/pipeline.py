@@ -6,7 +6,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, partial
+from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,14 +14,13 @@ from typing import TYPE_CHECKING
 from schemagen.base.finding import Finding
 from schemagen.checks.check import Facts, Report
 from schemagen.checks.check import check as run_checks
+from schemagen.checks.design_facts import design_of
 from schemagen.drawing.compose import compose
 from schemagen.drawing.drawing import Drawing
 from schemagen.joblist.joblist import JobList
 from schemagen.joblist.read import read as read_list
-from schemagen.layout.alike import Likeness, likeness, plan_of_twin
-from schemagen.layout.divide import divide
 from schemagen.layout.lay_out import lay_out
-from schemagen.layout.on_sheets import CONNECTOR, Share, shared_out
+from schemagen.layout.on_sheets import CONNECTOR
 from schemagen.layout.placement import Plan
 from schemagen.network.build import Built, build
 from schemagen.network.network import Network
@@ -33,8 +32,8 @@ from schemagen.output.write import shows_states, write
 from schemagen.parts.library import Library, shipped_library
 from schemagen.routing.route import route
 from schemagen.sheets.bare import bare_sheets
-from schemagen.sheets.publish import LARGEST, DoesNotFit, area_of, may_fit, publish_alike
-from schemagen.sheets.several import fits_a_sheet, publish_several
+from schemagen.sheets.cut import cut_sheets
+from schemagen.sheets.publish import LARGEST, DoesNotFit, publish_alike
 from schemagen.sheets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -42,7 +41,6 @@ if TYPE_CHECKING:
     from schemagen.lessons.lesson import Lesson
     from schemagen.operation.state_view import StateView
     from schemagen.papers.pack import Pack
-    from schemagen.sizing.design import Design
     from schemagen.sizing.sizes import Sizes
 
 
@@ -85,9 +83,9 @@ class Job:
     @cached_property
     def sizes(self) -> "Sizes":
         """The figures of the list. Imported here, as neither drawings nor checks need them."""
-        from schemagen.sizing.size import size
+        from schemagen.sizing.size import sizes_of
 
-        return size(self.network, self.waters, self.operation)
+        return sizes_of(design_of(self._facts))
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -126,14 +124,7 @@ class Job:
         from schemagen.operation.state_view import view_of
         from schemagen.sizing.shown import shown_at_pipes
 
-        return replace(view_of(self.operation, state), figures=shown_at_pipes(self._design, state))
-
-    @cached_property
-    def _design(self) -> "Design":
-        from schemagen.sizing.design import Design
-        from schemagen.sizing.plant import Plant
-
-        return Design(Plant(self.network, self.waters, self.operation))
+        return replace(view_of(self.operation, state), figures=shown_at_pipes(design_of(self._facts), state))
 
     def _on_sheets(
         self, drawings: Sequence[Drawing], views: Sequence["StateView | None"], page: str | None
@@ -150,39 +141,7 @@ class Job:
         return whole
 
     def _cut(self, views: Sequence["StateView | None"], page: str) -> tuple[Sheet, ...]:
-        """The drawing, or its states, on several sheets of a page, as few as can be; none if no cut lets them fit."""
-        flag, drawn = self.library.kind(CONNECTOR), {}
-
-        def drawings(shares: Sequence[Share]) -> list[list[Drawing]]:
-            plans = [_plan_of(share, drawn) for share in shares]
-            return [[self._share(s, plan, view) for s, plan in zip(shares, plans, strict=True)] for view in views]
-
-        def fits(table: int, tags: tuple[str, ...], first: bool) -> bool:
-            shares = shared_out(self.network, self.waters, [tags], flag)
-            if not may_fit(_plan_of(shares[0], drawn).box, page):
-                return False
-            own = [drawing for (drawing,) in drawings(shares)]
-            return fits_a_sheet(own, shares[0], self.network, self.report, page, table if first else 0)
-
-        for table in (6, 18, 60):
-            tags = divide(self.network, self.waters, area_of(page), partial(fits, table))
-            shares = shared_out(self.network, self.waters, tags, flag)
-            if shares and (done := publish_several(drawings(shares), shares, self.network, self.report, page)):
-                return done
-        return ()
-
-    def _share(self, share: Share, plan: Plan, view: "StateView | None") -> Drawing:
-        seen = view and view.of_pipes(share.pipes)
-        return compose(share.network, share.waters, plan, self.report, view=seen)
-
-
-def _plan_of(share: Share, drawn: dict[tuple, tuple[Likeness, Plan]]) -> Plan:
-    """The plan of a share: that of its twin, if one that differs in names only is among those `drawn`."""
-    like = likeness(share.network, share.waters)
-    if like.key not in drawn:
-        drawn[like.key] = like, route(lay_out(share.network, share.waters), share.network, share.waters)
-    first, plan = drawn[like.key]
-    return plan_of_twin(plan, share.network, first, like)
+        return cut_sheets(self._facts, self.report, self.library.kind(CONNECTOR), views, page)
 
 
 @dataclass(frozen=True)

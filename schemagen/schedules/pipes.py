@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from schemagen.checks.design_facts import design_of
 from schemagen.drawing.style import shipped_style
 from schemagen.network.network import Pipe
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.schedule import Cell, Schedule, numbers, texts
 from schemagen.sizing.figure import number
-from schemagen.sizing.plant import Plant
 from schemagen.sizing.sizes import StateFlows
 
 _TO_L_MIN = 6e4
@@ -51,9 +51,8 @@ def pipes_schedule(dossier: Dossier) -> Schedule:
 
 def pipe_runs(dossier: Dossier) -> Iterator[PipeRun]:
     """All runs of a network; pipes in which water never moves are runs of their own. What is screwed in is no pipe."""
-    plant = Plant(dossier.network, dossier.waters, dossier.operation)
     taken: set[int] = set()
-    for run in plant.runs:
+    for run in design_of(dossier.facts).plant.runs:
         taken.update(run.indices)
         yield from _by_section(run.pipes, dossier)
     for pipe in dossier.network.pipes:

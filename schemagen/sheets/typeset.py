@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from schemagen.base.text import LINE_STEP, font_size_for, text_width
 from schemagen.drawing.shape import Text
 
-
 MOST_LETTERS = 2000
 """No line has more; that a longer text does not fit is plain without measuring it."""
 

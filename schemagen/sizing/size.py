@@ -29,8 +29,12 @@ _MAKERS = (
 
 def size(network: Network, waters: Waters, operation: Operation) -> Sizes:
     """All figures of any network, faulty ones included, in the order of TOPICS and then of the list."""
-    design = Design(Plant(network, waters, operation))
+    return sizes_of(Design(Plant(network, waters, operation)))
+
+
+def sizes_of(design: Design) -> Sizes:
+    """The same of a design that is made already."""
     found: list[Size] = [s for make in _MAKERS for s in make(design)]
     order = {topic: n for n, topic in enumerate(TOPICS)}
     ordered = sorted(found, key=lambda s: order[s.topic])
-    return Sizes(tuple(ordered), {s.state.name: state_flows(design, s) for s in states(design)})
+    return Sizes(tuple(ordered), {s.state.name: state_flows(s) for s in states(design)})
