@@ -5,6 +5,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from plan_audit import crossings_of
 from systems import job, system
 
 from schemagen.layout.canonical import canonical
@@ -15,7 +16,6 @@ from schemagen.network.build import build
 from schemagen.network.waters import find_waters
 from schemagen.parts.library import shipped_library
 from schemagen.pipeline import read
-from schemagen.routing.audit import crossings_of
 from schemagen.routing.route import route
 
 EXAMPLES = sorted(p for p in (Path(__file__).parent.parent / "examples").iterdir() if p.name[:2].isdigit())

@@ -449,11 +449,12 @@ def test_in_a_state_a_shut_valve_ends_the_reach():
 
 def test_fixed_reach_stops_at_valves_pumps_filters_and_takers_unless_told():
     reach = Reach(built(RING).network)
-    body = reach.fixed_of("B1")
+    body = reach.fixed(PortId("B1", "flow")) | reach.fixed(PortId("B1", "return"))
     assert {"B1", "T1"} <= {p.tag for p in body}
     assert PortId("P1", "in") in body and PortId("P1", "out") not in body
     assert PortId("F1", "out") in body and PortId("F1", "in") not in body
-    assert PortId("P1", "out") in reach.fixed_of("B1", pumps=True)
+    past_pumps = reach.fixed(PortId("B1", "flow"), pumps=True) | reach.fixed(PortId("B1", "return"), pumps=True)
+    assert PortId("P1", "out") in past_pumps
     assert PortId("R1", "a") not in reach.fixed(PortId("R1", "b"))
     assert PortId("R1", "a") in reach.fixed(PortId("R1", "b"), takers=True)
 

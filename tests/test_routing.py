@@ -3,12 +3,12 @@
 from dataclasses import replace
 
 import pytest
+from plan_audit import audit, crossings_of
 from systems import system
 
 from schemagen.base.geometry import Point
 from schemagen.layout.lay_out import lay_out
 from schemagen.layout.placement import Plan, Route
-from schemagen.routing.audit import audit, crossings_of
 from schemagen.routing.route import route
 
 SEEDS = [(seed, size) for size in (6, 12, 40, 80, 120) for seed in range(10)]

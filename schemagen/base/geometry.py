@@ -9,7 +9,6 @@ from typing import Literal, NamedTuple
 MODULE = 10
 
 Side = Literal["L", "R", "T", "B"]
-Turn = Literal[0, 90, 180, 270]
 
 _CLOCKWISE = "TRBL"
 NORMAL: dict[str, tuple[int, int]] = {"L": (-1, 0), "R": (1, 0), "T": (0, -1), "B": (0, 1)}

@@ -29,11 +29,11 @@ def _out(
 
 
 def _gone(facts: Facts, part: Part) -> Network:
-    ends = _through(facts, part)
+    ends = _through(part)
     return bridged(facts.network, part.tag, *ends) if ends else left_out(facts.network, part.tag)
 
 
-def _through(facts: Facts, part: Part) -> tuple[str, str] | None:
+def _through(part: Part) -> tuple[str, str] | None:
     """Where a run goes through the part: its plain inlet and outlet, or a mixing valve's hot side.
 
     A bypass and a heat leak join two pipes and vanish with their own.
@@ -197,7 +197,7 @@ def _both_antifreeze(facts: Facts) -> Iterator[Edit]:
         network = facts.network
         for tag in tags:
             part = network.parts[tag]
-            ends = _through(facts, part)
+            ends = _through(part)
             network = bridged(network, tag, *ends) if ends else left_out(network, tag)
         at = dict.fromkeys(t for tag in tags for t in _served(facts, facts.network.parts[tag]) if t not in tags)
         yield Edit(tuple(at), f"{' and '.join(tags)} are left out.", network)

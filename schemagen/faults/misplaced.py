@@ -8,8 +8,6 @@ from schemagen.faults.change import bridged, cut_off, joined, pipe_between, put_
 from schemagen.faults.fault_kind import Edit, FaultKind
 from schemagen.network.network import Network, Part, Pipe, PortId
 
-INLET_CHECKS = ("check-valve", "inlet-control-group")
-
 
 def _tied_to(network: Network, facts: Facts, pipe: Pipe, end: PortId, other: Pipe) -> tuple[Network, str]:
     """One end of a pipe moved to a new tee in another pipe; what the old end leaves is tidied. The new tee."""

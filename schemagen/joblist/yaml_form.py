@@ -102,7 +102,7 @@ def read_yaml(text: str, file: str) -> tuple[Node | None, list[ListError]]:
             tree = builder.build()
         except MarkedYAMLError as e:
             first, last = _faulty_lines(e, len(lines))
-            errors.append(_explained(e, lines, first, last, file))
+            errors.append(_explained(e, first, last, file))
             lines[first : last + 1] = [""] * (last + 1 - first)
             if len(text) > _RETRY_LIMIT or not any(lines):
                 break
@@ -128,7 +128,7 @@ def _faulty_lines(e: MarkedYAMLError, count: int) -> tuple[int, int]:
     return opened, problem
 
 
-def _explained(e: MarkedYAMLError, lines: list[str], first: int, last: int, file: str) -> ListError:
+def _explained(e: MarkedYAMLError, first: int, last: int, file: str) -> ListError:
     at = Place(file, first + 1)
     told = f"{e.context or ''} {e.problem or ''}"
     if "'\\t'" in told:

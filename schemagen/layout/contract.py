@@ -250,7 +250,7 @@ class _Contraction:
         shapes = tuple(s for s in (forward, backward) if s)
         if len(shapes) < 2:
             return None
-        return _block(shapes, self, run=True)
+        return _block(shapes, run=True)
 
     def _row(self, chain: list[str], back: bool = False) -> Shape | None:
         """Units side by side along y = 0, from left to right, as close as their symbols and captions allow."""
@@ -259,7 +259,7 @@ class _Contraction:
         leave: tuple[End, Point] | None = None
         for n, tag in enumerate(chain):
             enter, go = self._through(chain, n, back)
-            unit = self._unit(tag, enter, go, [b for p in pieces[-4:] for b in p.solids()])
+            unit = self._unit(tag, enter, go)
             if unit is None:
                 return None
             shift = _shift(pieces, unit)
@@ -286,7 +286,7 @@ class _Contraction:
             go = rest.pop(0)
         return enter, go
 
-    def _unit(self, tag: str, enter: End | None, go: End | None, near: list[Box]) -> Shape | None:
+    def _unit(self, tag: str, enter: End | None, go: End | None) -> Shape | None:
         part = self.part(tag)
         return self._tee_unit(part, enter, go) if part.kind.shape == "tee" else self._inline_unit(part, enter, go)
 
@@ -379,7 +379,7 @@ class _Contraction:
         shapes = tuple(s for s in shapes if len(s.parts) == most)
         tags = {p.tag for p in shapes[0].parts}
         shapes = tuple(s for s in shapes if {p.tag for p in s.parts} == tags)
-        return _block(shapes, self)
+        return _block(shapes)
 
     def _major_shape(self, part: Part, turn: int, mirror: bool) -> Shape:
         p = placed(part, turn, mirror)
@@ -513,7 +513,7 @@ def tee_placed(part: Part, centre: Point, sides: Mapping[str, str]) -> Placed:
     return Placed(part.tag, Box(left, top, s.w, s.h), turn, False, {n: PlacedPort(at[x], x) for n, x in given.items()})
 
 
-def _block(shapes: tuple[Shape, ...], c: _Contraction, run: bool = False) -> Block:
+def _block(shapes: tuple[Shape, ...], run: bool = False) -> Block:
     return Block(tuple(p.tag for p in shapes[0].parts), shapes, tuple(shapes[0].open), run=run)
 
 

@@ -152,7 +152,3 @@ def placed_at(part: Part, port: str, at: Point, side: str, sides: Mapping[str, s
             q = p.ports[port].at
             return moved_part(p, at.x - q.x, at.y - q.y)
     return None
-
-
-def port_id(tag: str, port: str) -> PortId:
-    return PortId(tag, port)

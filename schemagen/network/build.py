@@ -311,8 +311,8 @@ class _Builder:
         if attribute.dimension == "tags":
             return tuple(dict.fromkeys(self._a_tag(item.partition(":")[0], attribute) for item in split(text)))
         if attribute.dimension == "ports":
-            return tuple(self._a_port(item, attribute) for item in split(text))
-        return self._a_port(text, attribute)
+            return tuple(self._a_port(item) for item in split(text))
+        return self._a_port(text)
 
     def _a_tag(self, text: str, attribute: Attribute) -> str:
         tag = self.find_tag(text)
@@ -323,7 +323,7 @@ class _Builder:
         check = "control-list-broken" if attribute.name in ("switches", "acts-on", "reads") else "unknown-end"
         raise ValueFault(check, self._no_part(text), self._cure_for_tag(text))
 
-    def _a_port(self, text: str, attribute: Attribute) -> PortId:
+    def _a_port(self, text: str) -> PortId:
         left, dot, right = text.rpartition(".")
         if tag := self.find_tag(text):
             return PortId(tag, "")

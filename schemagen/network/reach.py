@@ -129,11 +129,6 @@ class Reach:
             self._fixed[key] = self._partition(lambda part, passage: is_fixed(part, passage, takers, pumps))
         return self._sets(self._fixed[key], port)
 
-    def fixed_of(self, tag: str, takers: bool = False, pumps: bool = False) -> frozenset[PortId]:
-        """The fixed reach of a giver: from all ports of its waterway."""
-        ports = (PortId(tag, name) for name in self.network.parts[tag].kind.gives)
-        return frozenset().union(*(self.fixed(port, takers, pumps) for port in ports))
-
     @cached_property
     def _fixed(self) -> dict[tuple[bool, bool], "_Partition"]:
         return {}

@@ -29,7 +29,7 @@ def find_sections(network: Network, medium: tuple[str, ...]) -> tuple[str, ...]:
     sided = _Sides(network, medium).sections()
     section = [m if m in _STRAIGHT else _PLAIN[m] if m in _PLAIN else sided[i] for i, m in enumerate(medium)]
     lines = _Lines(network)
-    for i in _circulation(network, medium, lines):
+    for i in _circulation(network, medium):
         section[i] = "circulation"
     for name, pipes in (("filling", _filling(lines)), ("cold-feed", _cold_feeds(lines)), ("vent", _vents(lines))):
         for i in pipes:
@@ -95,7 +95,7 @@ def _lines_of(lines: _Lines, openings: Callable[[PartKind], list[str]]) -> list[
     return [i for part in parts for name in openings(part.kind) for i in lines.from_port(PortId(part.tag, name))]
 
 
-def _circulation(network: Network, medium: tuple[str, ...], lines: _Lines) -> list[int]:
+def _circulation(network: Network, medium: tuple[str, ...]) -> list[int]:
     """Hot pipes from the last outlet back to the store: no outlet lies ahead, but the store does."""
     hot = [p for p in network.pipes if medium[p.index] == "hot"]
     if not hot:

@@ -184,9 +184,6 @@ class PartKind:
         """True for devices that carry signals and no water."""
         return self.shape == "control"
 
-    def port_of(self, word: str) -> PortSpec | None:
-        return self.ports.get(word)
-
     @property
     def inlet(self) -> str | None:
         """The port by which a run enters a part named without a port, or None if that is not plain."""

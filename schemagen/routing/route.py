@@ -21,7 +21,7 @@ def route(sketch: Shape, network: Network, waters: Waters) -> Plan:
     same, _, index = in_canonical_order(network, waters.section)
     sketch = tidied(same, replace(sketch, routes={n: sketch.routes[i] for n, i in enumerate(index)}))
     ways = dict(sorted((index[n], points) for n, points in sketch.routes.items()))
-    over = hops(network, waters, ways)
+    over = hops(waters, ways)
     taken = Taken(
         [p.box for p in sketch.parts]
         + [t.box for t in sketch.labels]

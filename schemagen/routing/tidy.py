@@ -6,34 +6,21 @@ and may slide along the pipe that runs straight through it. Whatever is laid kee
 
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
-from typing import NamedTuple
 
-from schemagen.base.geometry import NORMAL, OPPOSITE, Box, Point
-from schemagen.layout.compact import simplified
+from schemagen.base.geometry import OPPOSITE, Box, Point
 from schemagen.layout.contract import tee_placed
 from schemagen.layout.lay_out import standing_in
 from schemagen.layout.placement import Placed
 from schemagen.layout.shapes import Shape
 from schemagen.network.network import Network
-from schemagen.routing.pipe_labels import BUCKET
-
-CLEAR = 10
-"""Least distance between two pipes, and from a pipe to a part that is not its own."""
+from schemagen.routing.pieces import Piece, cells_of, pieces_of
+from schemagen.routing.ways import CLEAR, ways_between
 
 TEXT_CLEAR = 3
 BEND, CROSSING, LENGTH = 100, 270, 0.2
 """What a bend costs, a crossing, and a unit of length."""
 
 PASSES = 3
-
-
-class _Piece(NamedTuple):
-    pipe: int
-    box: Box
-
-    @property
-    def level(self) -> bool:
-        return self.box.h == 0
 
 
 def tidied(network: Network, sketch: Shape) -> Shape:
@@ -57,7 +44,7 @@ class _Table:
         self.routes = dict(sketch.routes)
         self.whole = sketch.bounds()
         self.solids: dict[tuple[int, int], list[tuple[str, Box]]] = {}
-        self.pieces: dict[tuple[int, int], list[_Piece]] = {}
+        self.pieces: dict[tuple[int, int], list[Piece]] = {}
         for part in sketch.parts:
             self._stand(part.tag, part.box)
         for text in (*(t.box for t in sketch.labels), *(p.label for p in sketch.places)):
@@ -71,7 +58,7 @@ class _Table:
         self.lines: dict[tuple[int, int], list[tuple[str, Box]]] = {}
         for place in sketch.places:
             for line in _outline(place.box):
-                for cell in _cells(line):
+                for cell in cells_of(line):
                     self.lines.setdefault(cell, []).append((place.name, line))
         self.at_tee: dict[str, list[tuple[int, int]]] = {}
         for pipe in network.pipes:
@@ -93,21 +80,21 @@ class _Table:
         return self.network.parts[tag].kind.name == "tee"
 
     def _stand(self, tag: str, box: Box) -> None:
-        for cell in _cells(box):
+        for cell in cells_of(box):
             self.solids.setdefault(cell, []).append((tag, box))
 
     def _clear_off(self, tag: str, box: Box) -> None:
-        for cell in _cells(box):
+        for cell in cells_of(box):
             self.solids[cell].remove((tag, box))
 
     def _lay(self, i: int, points: Iterable[Point]) -> None:
-        for piece in _pieces(i, points):
-            for cell in _cells(piece.box):
+        for piece in pieces_of(i, points):
+            for cell in cells_of(piece.box):
                 self.pieces.setdefault(cell, []).append(piece)
 
     def _take_up(self, i: int, points: Iterable[Point]) -> None:
-        for piece in _pieces(i, points):
-            for cell in _cells(piece.box):
+        for piece in pieces_of(i, points):
+            for cell in cells_of(piece.box):
                 self.pieces[cell].remove(piece)
 
     # -- laying one pipe again -------------------------------------------------------------------------------------
@@ -116,7 +103,7 @@ class _Table:
         """Lays pipe i better, perhaps by the free side of a joint at one end; False if there is no better way."""
         old = self.routes[i]
         self._take_up(i, old)
-        now = self._cost(i, old, self.parts)
+        now = self._cost(i, old)
         if len(old) < 3 and now < CROSSING or now < CROSSING and not self._may_be_better(i, old):
             self._lay(i, old)
             return False
@@ -124,8 +111,8 @@ class _Table:
         for moved in self._ends(i):
             parts = {**self.parts, **moved} if moved else self.parts
             a, b = self._sides(i, parts)
-            for points in _ways(a, b, len(old) - 2):
-                cost = self._cost(i, points, parts, now)
+            for points in ways_between(a, b, len(old) - 2):
+                cost = self._cost(i, points, now)
                 if cost is not None and cost < now:
                     now, best, best_parts = cost, points, moved
         self.parts.update(best_parts)
@@ -188,7 +175,7 @@ class _Table:
         for i, points in old.items():
             self._take_up(i, points)
         self._clear_off(tag, tee.box)
-        now = sum(self._cost(i, points, self.parts) for i, points in old.items())
+        now = sum(self._cost(i, points) for i, points in old.items())
         best, best_parts = old, {}
         for centre in self._stops(tag, arms, branch, side):
             for way in (side[branch], OPPOSITE[side[branch]]):
@@ -197,12 +184,12 @@ class _Table:
                 if not self._tee_clear(tag, moved[tag].box, {i for i, _ in ends}):
                     continue
                 laid = {i: self._stretched(i, n, moved[tag]) for i, n in arms}
-                costs = [self._cost(i, points, parts) for i, points in laid.items()]
+                costs = [self._cost(i, points) for i, points in laid.items()]
                 if None in costs:
                     continue
                 i = branch[0]
-                for points in _ways(*self._sides(i, parts), len(old[i]) - 2):
-                    cost = self._cost(i, points, parts)
+                for points in ways_between(*self._sides(i, parts), len(old[i]) - 2):
+                    cost = self._cost(i, points)
                     if cost is not None and cost + sum(costs) < now - 1:
                         now, best, best_parts = cost + sum(costs), {**laid, i: points}, moved
         self.parts.update(best_parts)
@@ -237,18 +224,16 @@ class _Table:
 
     def _tee_clear(self, tag: str, box: Box, own: set[int]) -> bool:
         wide = box.grown(CLEAR - 1)
-        for cell in _cells(wide):
+        for cell in cells_of(wide):
             if any(t != tag and b.overlaps(wide) for t, b in self.solids.get(cell, ())):
                 return False
             if any(p.pipe not in own and _meets(wide, p.box) for p in self.pieces.get(cell, ())):
                 return False
-        return not any(_meets(wide, line) for cell in _cells(wide) for _, line in self.lines.get(cell, ()))
+        return not any(_meets(wide, line) for cell in cells_of(wide) for _, line in self.lines.get(cell, ()))
 
     # -- what a way costs ------------------------------------------------------------------------------------------
 
-    def _cost(
-        self, i: int, points: tuple[Point, ...], parts: Mapping[str, Placed], least: float | None = None
-    ) -> float | None:
+    def _cost(self, i: int, points: tuple[Point, ...], least: float | None = None) -> float | None:
         """What a way costs, or None if it may not be laid. The way that is there now always may."""
         cost = BEND * (len(points) - 2)
         there = points == self.routes[i]
@@ -256,9 +241,9 @@ class _Table:
             cost += LENGTH * (abs(a.x - b.x) + abs(a.y - b.y))
         if least is not None and cost >= least:
             return None
-        if not there and not self._allowed(i, points, parts):
+        if not there and not self._allowed(i, points):
             return None
-        pieces = _pieces(i, points)
+        pieces = pieces_of(i, points)
         for piece in pieces:
             crossings = self._crossings(piece, there)
             if crossings is None:
@@ -266,12 +251,12 @@ class _Table:
             cost += CROSSING * crossings
         return cost
 
-    def _allowed(self, i: int, points: tuple[Point, ...], parts: Mapping[str, Placed]) -> bool:
+    def _allowed(self, i: int, points: tuple[Point, ...]) -> bool:
         pipe = self.network.pipes[i]
-        pieces = _pieces(i, points)
+        pieces = pieces_of(i, points)
         for n, piece in enumerate(pieces):
             wide = piece.box.grown(CLEAR - 1)
-            for cell in _cells(wide):
+            for cell in cells_of(wide):
                 for tag, box in self.solids.get(cell, ()):
                     own = (n == 0 and tag == pipe.start.tag) or (n == len(pieces) - 1 and tag == pipe.end.tag)
                     if _meets(box.grown(0 if own else CLEAR - 1 if tag else TEXT_CLEAR), piece.box):
@@ -282,9 +267,9 @@ class _Table:
 
     def _keeps_to_places(self, pipe, points: tuple[Point, ...]) -> bool:
         cuts: dict[str, int] = {}
-        for piece in _pieces(0, points):
+        for piece in pieces_of(0, points):
             wide = piece.box.grown(CLEAR - 1)
-            for name, line in dict.fromkeys(found for cell in _cells(wide) for found in self.lines.get(cell, ())):
+            for name, line in dict.fromkeys(found for cell in cells_of(wide) for found in self.lines.get(cell, ())):
                 if (line.h == 0) == piece.level:
                     if line.grown(1).overlaps(wide):
                         return False
@@ -293,12 +278,12 @@ class _Table:
         a, b = self.home[pipe.start.tag], self.home[pipe.end.tag]
         return cuts == {name: 1 for name in (a, b) if name and a != b}
 
-    def _crossings(self, piece: _Piece, there: bool) -> int | None:
+    def _crossings(self, piece: Piece, there: bool) -> int | None:
         """How many pipes a piece crosses; None if it lies on one, too near beside one, or touches one."""
         count = 0
-        seen: set[_Piece] = set()
+        seen: set[Piece] = set()
         wide = piece.box.grown(CLEAR - 1)
-        for cell in _cells(wide):
+        for cell in cells_of(wide):
             for other in self.pieces.get(cell, ()):
                 if other in seen or other.pipe == piece.pipe or not _meets(wide, other.box):
                     continue
@@ -319,25 +304,11 @@ class _Table:
         return count
 
 
-def _alongside(a: _Piece, b: _Piece) -> bool:
+def _alongside(a: Piece, b: Piece) -> bool:
     """True if two pieces that run the same way lie beside each other for some length."""
     if a.level:
         return min(a.box.right, b.box.right) > max(a.box.x, b.box.x)
     return min(a.box.bottom, b.box.bottom) > max(a.box.y, b.box.y)
-
-
-def _pieces(i: int, points: Iterable[Point]) -> list[_Piece]:
-    return [
-        _Piece(i, Box(min(a.x, b.x), min(a.y, b.y), abs(a.x - b.x), abs(a.y - b.y))) for a, b in pairwise(points)
-    ]
-
-
-def _cells(b: Box) -> list[tuple[int, int]]:
-    return [
-        (i, j)
-        for i in range(b.x // BUCKET, b.right // BUCKET + 1)
-        for j in range(b.y // BUCKET, b.bottom // BUCKET + 1)
-    ]
 
 
 def _meets(box: Box, line: Box) -> bool:
@@ -351,52 +322,3 @@ def _inside(line: Box, box: Box) -> bool:
 
 def _outline(b: Box) -> tuple[Box, ...]:
     return Box(b.x, b.y, b.w, 0), Box(b.x, b.bottom, b.w, 0), Box(b.x, b.y, 0, b.h), Box(b.right, b.y, 0, b.h)
-
-
-def _ways(start: tuple[Point, str], end: tuple[Point, str], most: int) -> Iterator[tuple[Point, ...]]:
-    """Right-angled ways from one opening to another with at most `most` bends, few bends first."""
-    (a, s), (b, t) = start, end
-    ax, ay = (NORMAL[s][0] * CLEAR, NORMAL[s][1] * CLEAR)
-    bx, by = (NORMAL[t][0] * CLEAR, NORMAL[t][1] * CLEAR)
-    a1, b1 = Point(a.x + ax, a.y + ay), Point(b.x + bx, b.y + by)
-    seen: set[tuple[Point, ...]] = set()
-    for middle in _middles(a1, s, b1, t):
-        way = simplified((a, a1, *middle, b1, b))
-        if len(way) - 2 <= most and way not in seen and _leaves(way, s, t):
-            seen.add(way)
-            yield way
-
-
-def _leaves(way: tuple[Point, ...], s: str, t: str) -> bool:
-    """True if a way leaves both its openings outwards and never turns straight back."""
-    for (p, q), side in ((way[:2], s), (way[:-3:-1], t)):
-        nx, ny = NORMAL[side]
-        if (q.x - p.x) * nx + (q.y - p.y) * ny < CLEAR:
-            return False
-    return all(
-        (q.x - p.x) * (r.x - q.x) + (q.y - p.y) * (r.y - q.y) >= 0
-        for p, q, r in zip(way, way[1:], way[2:], strict=False)
-    )
-
-
-def _middles(a: Point, s: str, b: Point, t: str) -> Iterator[tuple[Point, ...]]:
-    """Corners between two points: none, one, two, and three with the detour kept short."""
-    yield (Point(b.x, a.y),)
-    yield (Point(a.x, b.y),)
-    xs = _between(a.x, b.x)
-    ys = _between(a.y, b.y)
-    for x in xs:
-        yield Point(x, a.y), Point(x, b.y)
-    for y in ys:
-        yield Point(a.x, y), Point(b.x, y)
-    for x in xs[::2]:
-        for y in ys[::2]:
-            yield Point(x, a.y), Point(x, y), Point(b.x, y)
-            yield Point(a.x, y), Point(x, y), Point(x, b.y)
-
-
-def _between(a: int, b: int) -> list[int]:
-    """Some places between two coordinates and a little beyond, the nearest first."""
-    low, high = min(a, b), max(a, b)
-    inner = range(low, high + 1, max(10, (high - low) // 80 * 10))
-    return [*inner, *(low - d for d in (10, 20, 40)), *(high + d for d in (10, 20, 40))]

@@ -186,7 +186,7 @@ def targets(facts: Facts, graph: ValveGraph) -> Iterator[Target]:
     yield from _drinking(facts, graph, supplies)
     yield from _places(facts, supplies)
     yield from _circuits(facts, supplies)
-    yield from _parts(facts, graph, supplies)
+    yield from _parts(facts, supplies)
 
 
 def supply_ports(network: Network) -> Iterator[PortId]:
@@ -266,7 +266,7 @@ def _beginning(facts: Facts, starts: Iterable[PortId]) -> str:
     return f"{chosen[0]}{place}"
 
 
-def _parts(facts: Facts, graph: ValveGraph, supplies: tuple[PortId, ...]) -> Iterator[Target]:
+def _parts(facts: Facts, supplies: tuple[PortId, ...]) -> Iterator[Target]:
     waterways = list(_waterways(facts))
     for sort, job in _JOBS.items():
         for its_sort, tag, ports in waterways:
@@ -368,7 +368,7 @@ class _Guide:
             off_first=self._off_first(target, side, stopped),
             stops=self.stopping.in_words(stopped),
         )  # fmt: skip
-        return replace(answer, notes=tuple(self._notes(answer, side, stopped)))
+        return replace(answer, notes=tuple(self._notes(answer, stopped)))
 
     def _sorted_ends(self, target: Target, here: set[int]):
         """The ends to be parted from; what lies in the same piece goes with the target, or makes it impossible."""
@@ -441,7 +441,7 @@ class _Guide:
             if state.sources_on and operation.flow(state).part_moves(store, self.parts[store].kind.takes):
                 yield from (t for t in state.sources_on if self.parts[t].kind.gives)
 
-    def _notes(self, answer: ShutOff, side: frozenset[int], stopped: frozenset) -> Iterator[str]:
+    def _notes(self, answer: ShutOff, stopped: frozenset) -> Iterator[str]:
         if answer.valves is None and not answer.joined_to:
             yield "No set of hand valves does it."
         yield from self._trapped(answer.to_shut)

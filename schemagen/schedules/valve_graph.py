@@ -114,11 +114,6 @@ class ValveGraph:
     def _known(self) -> dict[frozenset[str], tuple[dict[int, int], list[list[int]]]]:
         return {}
 
-    def tags_in(self, pieces: Iterable[int]) -> Iterator[str]:
-        """Tags of the parts with an opening in these pieces, in the order of the list."""
-        wanted = set(pieces)
-        return (tag for tag, part in self.network.parts.items() if wanted & {self.piece[p] for p in _wet_ports(part)})
-
     def sides(self, tag: str) -> tuple[tuple[str, ...], ...]:
         """For each side of a valve the parts that a reader knows the place by, nearest first, up to other hand valves.
 

@@ -25,20 +25,16 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class ZoneState:
-    """One combination of open zones: the flow through the source [m³/s], the open water [m³], and whether both suffice.
-
-    `enough_volume` is None where no needed volume is known.
-    """
+    """One combination of open zones: the flow through the source [m³/s] and whether it suffices, the open water [m³]."""
 
     open_zones: tuple[str, ...]
     flow_m3s: float
     content_m3: float
     enough_flow: bool
-    enough_volume: bool | None
 
 
 def zone_states(
-    zones: tuple[Zone, ...], least_flow_m3s: float, needed_m3: float | None = None, separated_m3s: float | None = None
+    zones: tuple[Zone, ...], least_flow_m3s: float, separated_m3s: float | None = None
 ) -> tuple[ZoneState, ...]:
     """Every combination of open zones with at least one open, the fullest first, against a least flow [m³/s].
 
@@ -55,17 +51,16 @@ def zone_states(
     else:
         choices = [tuple(closing), *((zone,) for zone in closing)]
     return tuple(
-        _zone_state([z for z in zones if z in always or z in choice], least_flow_m3s, needed_m3, separated_m3s)
+        _zone_state([z for z in zones if z in always or z in choice], least_flow_m3s, separated_m3s)
         for choice in choices
         if choice or always
     )
 
 
-def _zone_state(open_zones, least_flow_m3s, needed_m3, separated_m3s) -> ZoneState:
+def _zone_state(open_zones, least_flow_m3s, separated_m3s) -> ZoneState:
     flow = separated_m3s if separated_m3s is not None else sum(zone.flow_m3s for zone in open_zones)
     content = sum(zone.content_m3 for zone in open_zones)
-    enough = None if needed_m3 is None else content >= needed_m3
-    return ZoneState(tuple(z.name for z in open_zones), flow, content, flow >= least_flow_m3s, enough)
+    return ZoneState(tuple(z.name for z in open_zones), flow, content, flow >= least_flow_m3s)
 
 
 @calculation("least source flow", "m³/s", "continuity", shown_in="l/min")

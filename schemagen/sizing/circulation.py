@@ -125,11 +125,6 @@ def loss_per_year(loss_w: float) -> Figure:
 LARGE_SOURCE = "DVGW W 551, as quoted"
 
 
-def is_large_system(store_m3: float, run_m3: float) -> bool:
-    """True for a store above 400 l or a run of more than 3 l: a "large" system. Source: DVGW W 551, as quoted."""
-    return store_m3 > 0.4 or run_m3 > 3e-3
-
-
 METAL_FACTOR = {"10": 1.243, "15": 1.180, "22": 1.155, "28": 1.118}
 """Waiting time over plug flow for copper tube, from the heat the metal takes (8940 kg/m³, 385 J/(kg·K))."""
 PLASTIC_FACTOR = 1.1

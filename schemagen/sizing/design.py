@@ -526,7 +526,7 @@ class Design:
             if outlet == OUTSIDE:
                 continue
             if way.tag in state.sources_on and way.tag in self.plant.source_tags and outlet in part.kind.gives:
-                hold(way.tag, outlet, self._given_off(state, ways, part))
+                hold(way.tag, outlet, self._given_off(ways, part))
             elif part.kind.driver in ("main", "cistern"):
                 hold(way.tag, outlet, self.plant.cold_c)
             elif part.kind.name in MIXERS and outlet == MIXERS[part.kind.name][2]:
@@ -555,7 +555,7 @@ class Design:
             if part and self.is_heart(way) and part.kind.store and way.start in leaving - arriving:
                 yield part, way.start
 
-    def _given_off(self, state: State, ways, source: Part) -> Known:
+    def _given_off(self, ways, source: Part) -> Known:
         """Flow temperature [°C] of a running source; a heat pump that heats a hot-water store gives its highest."""
         usual = self.plant.flow_c(source)
         if source.kind.name not in HEAT_PUMPS or not usual:

@@ -13,8 +13,6 @@ N_ASSUMED = {"exponent": "radiator exponent 1.3"}
 LOG_MEAN_BELOW = 0.7
 """(return − room)/(flow − room) below which the logarithmic mean is taken: EN 442 threshold, from memory."""
 RATED_LOG_MEAN_K = 10 / math.log(55 / 45)
-OLD_RATING_FACTOR = (60 / 50) ** USUAL_N
-"""What an output catalogued at 60 K is divided by."""
 
 
 def mean_excess_k(flow_c: float, return_c: float, room_c: float, logarithmic: bool = False) -> float:
@@ -179,23 +177,6 @@ def compensated_mean(
     return worked(
         value, "{ta} + 50·({φ}·{Q}/{Q50})^(1/{n})", _n_flags(exponent), ta=(room_c, "°C"), φ=share,
         Q=(design_heat_w, "W"), Q50=(rated_w, "W"), n=exponent,
-    )  # fmt: skip
-
-
-@calculation("weather-compensated flow temperature", "°C", COMPENSATION, assumes=N_ASSUMED)
-def compensated_flow(
-    outdoor_c: float, design_outdoor_c: float, room_c: float, design_heat_w: float, rated_w: float,
-    design_difference_k: float, exponent: float = USUAL_N,
-) -> Figure:  # fmt: skip
-    """Flow temperature [°C]: the mean water temperature and half the difference of flow and return at that load."""
-    above_zero(design_difference_k=design_difference_k)
-    mean = compensated_mean(outdoor_c, design_outdoor_c, room_c, design_heat_w, rated_w, exponent)
-    if mean.value is None:
-        return mean
-    share = (room_c - outdoor_c) / (room_c - design_outdoor_c)
-    return worked(
-        mean.value + share * design_difference_k / 2, "{tm} + {φ}·{ΔT}/2", mean.flags, tm=(mean.value, "°C"), φ=share,
-        ΔT=(design_difference_k, "K"),
     )  # fmt: skip
 
 

@@ -8,9 +8,6 @@ from schemagen.sizing.water import Fluid
 
 BALANCE = "heat balance, within 0.05 % for differences up to 20 K"
 
-USUAL_DIFFERENCE_K = {"heat pump": 5.0, "low-temperature radiators": 10.0, "underfloor": 5.0, "boiler": 20.0}
-"""Temperature differences between flow and return: common practice, no source."""
-
 
 @calculation("flow that carries the heat", "m³/s", BALANCE, shown_in="l/min")
 def flow_for_heat(heat_w: float, difference_k: float, fluid: Fluid) -> Figure:

@@ -6,7 +6,6 @@ from dataclasses import replace
 from schemagen.network.network import Part
 from schemagen.sizing.design import MOVING_STATES, Design, InState
 from schemagen.sizing.figure import Figure
-from schemagen.sizing.flow import difference_for_flow
 from schemagen.sizing.known import Known, listed, unique, work
 from schemagen.sizing.mixing import BALANCE, header, hot_share, mixed_temperature
 from schemagen.sizing.plant import MIXERS
@@ -75,7 +74,7 @@ def design_states(design: Design) -> Iterator[InState]:
     return (design.of(s) for s in design.plant.operation.of_sort(*MOVING_STATES))
 
 
-def state_flows(design: Design, state: InState) -> StateFlows:
+def state_flows(state: InState) -> StateFlows:
     """Flow and temperature of each moving pipe."""
     flows, temperatures, open_ = {}, {}, {}
     for pipe, w in state.pipe_ways.items():
@@ -207,10 +206,3 @@ def _at_joints(design: Design, state: InState) -> Iterator[Size]:
 def _tag_at(design: Design, state: InState, w: int, point: int) -> str:
     pipe = design.network.pipes[state.ways[w].pipe]
     return pipe.end.tag if design.point[pipe.end] == point else pipe.start.tag
-
-
-def source_difference(design: Design, state: InState, w: int, source: Part) -> Figure:
-    """The difference [K] at which a source gives its output to the flow that it has in a state."""
-    body = design.plant.body_at(source.tag, *source.kind.gives)
-    flow = state.figure(w)
-    return work(difference_for_flow, listed(source, "output"), flow, design.plant.fluid(body))

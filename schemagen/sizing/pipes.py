@@ -42,7 +42,6 @@ _STEEL_NAMES = {
     "DN32": ("1 1/4", 42.4), "DN40": ("1 1/2", 48.3), "DN50": ("2", 60.3),
 }  # fmt: skip
 
-GALVANISED_ROUGHNESS_M = 0.15e-3
 MATERIALS = tuple(_SERIES)
 
 

@@ -21,7 +21,7 @@ def shown_at_pipes(design: Design, state: State) -> Mapping[int, Shown]:
     """
     if state.sort in _SILENT:
         return {}
-    known = state_flows(design, design.real(state))
+    known = state_flows(design.real(state))
     directions = design.plant.operation.flow(state)
     found: dict[int, Shown] = {}
     for pipe in design.network.pipes:

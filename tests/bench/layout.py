@@ -19,12 +19,12 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "bench")]
 
 import peers  # noqa: E402
+from plan_audit import Audit, audit  # noqa: E402
 from systems import system  # noqa: E402
 
 from schemagen.layout.lay_out import lay_out  # noqa: E402
 from schemagen.network.network import Network  # noqa: E402
 from schemagen.pipeline import read  # noqa: E402
-from schemagen.routing.audit import Audit, audit  # noqa: E402
 from schemagen.routing.route import route  # noqa: E402
 
 ENGINES = ("ours", "dot-ortho", "elkjs")

@@ -74,10 +74,10 @@ def _is_told(facts, tag: str, zones) -> bool:
         return True
     above = dict.fromkeys((*(p.tag for p in passed if p.tag in zones and p.tag != tag), *givers))
     devices = dict.fromkeys(d for up in above for d in facts.signals.behind(up))
-    return any(_speaks_for(facts, device, tag, zones) for device in devices)
+    return any(_speaks_for(facts, device, tag) for device in devices)
 
 
-def _speaks_for(facts, device: str, tag: str, zones) -> bool:
+def _speaks_for(facts, device: str, tag: str) -> bool:
     """A device on the source speaks for a zone if it follows the weather, or acts on no other zone valve."""
     signals = facts.signals
     if not signals.feels_warmth(device):

@@ -92,11 +92,11 @@ def _legs(facts) -> dict[PortId, _Leg]:
             legs |= {end: _Leg(end, 0.0, 0.0, 0.0) for end in (pipe.start, pipe.end) if end not in legs}
     queue = list(legs)
     for port in queue:
-        if legs[port].start != port and _is_source(facts, port):
+        if legs[port].start != port and _is_source(port):
             continue
-        onward = [way.to for way in facts.reach.ways[port] if way.forward] if not _is_source(facts, port) else []
+        onward = [way.to for way in facts.reach.ways[port] if way.forward] if not _is_source(port) else []
         steps = [(other, legs[port]) for other in onward]
-        steps += [(facts.network.far_end(p, port), _after(facts, legs[port], p)) for p in _hot_pipes(facts, port)]
+        steps += [(facts.network.far_end(p, port), _after(legs[port], p)) for p in _hot_pipes(facts, port)]
         for other, leg in steps:
             if other not in legs:
                 legs[other] = leg
@@ -104,7 +104,7 @@ def _legs(facts) -> dict[PortId, _Leg]:
     return legs
 
 
-def _is_source(facts, port: PortId) -> bool:
+def _is_source(port: PortId) -> bool:
     return port.port == "hot-out"
 
 
@@ -113,7 +113,7 @@ def _hot_pipes(facts, port: PortId):
     return [pipe for pipe in pipes if facts.waters.medium[pipe.index] in ("hot", "tempered")]
 
 
-def _after(facts, leg: _Leg, pipe) -> _Leg:
+def _after(leg: _Leg, pipe) -> _Leg:
     length, size = pipe.values.get("length"), pipe.size
     if _TRACED in str(pipe.values.get("note", "")).casefold():
         return _Leg(pipe.end, 0.0, 0.0, 0.0)

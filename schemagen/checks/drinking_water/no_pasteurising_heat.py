@@ -46,7 +46,7 @@ def check(facts):
 def _store(facts, store, givers):
     heaters = [facts.network.parts[tag] for tag in facts.network.mounted_on.get(store.tag, ())]
     heaters = [heater for heater in heaters if heater.kind.name == "immersion-heater"]
-    if any(heater.value("covers", "whole") == "whole" for heater in heaters) or _is_stirred(facts, store):
+    if any(heater.value("covers", "whole") == "whole" for heater in heaters) or _is_stirred(store):
         return
     coils = [PortId(store.tag, name) for name in store.kind.takes if facts.is_piped(PortId(store.tag, name))]
     sources = [facts.network.parts[t] for coil in coils for t in givers.get(facts.reach.wet_number(coil), {})]
@@ -68,7 +68,7 @@ def _gives_enough(part) -> bool:
     return most >= _FLOW_LEAST_C if most is not None else part.kind.name not in _HEAT_PUMPS
 
 
-def _is_stirred(facts, store) -> bool:
+def _is_stirred(store) -> bool:
     return "shunt-pump" in store.built_in
 
 

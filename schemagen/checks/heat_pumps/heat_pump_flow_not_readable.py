@@ -41,7 +41,7 @@ def check(facts):
         ends = legs(facts, unit)
         if not ends or facts.built_in(unit.tag, "flow-reading", "readings") or any(facts.goes_on_elsewhere(p) for p in ends):
             continue
-        if not any(_reads(facts, facts.network.parts[tag]) for tag in _around(facts, ends, stop)):
+        if not any(_reads(facts.network.parts[tag]) for tag in _around(facts, ends, stop)):
             yield Fault(
                 f"nothing reads the flow through {unit.tag}",
                 f"put a flow regulator or flow meter into the pipe at {ends[-1]}",
@@ -50,7 +50,7 @@ def check(facts):
             )
 
 
-def _reads(facts, part) -> bool:
+def _reads(part) -> bool:
     tested = part.kind.name == "balancing-valve" and part.value("test-points")
     return bool(part.kind.name in _READS or "flow-reading" in part.kind.counts_as or "flow-reading" in part.built_in or tested)
 

@@ -73,7 +73,7 @@ def _d1(facts, outlet):
     least = max(_LEAST_D1.get(thread, 0.0), into)
     if min(sizes) < least - _SLACK_M:
         yield Fault(
-            f"the discharge pipe of {outlet.tag} is {min(sizes) * 1e3:.0f} mm, {_than(outlet.tag, thread, into)}",
+            f"the discharge pipe of {outlet.tag} is {min(sizes) * 1e3:.0f} mm, {_than(thread, into)}",
             f"write `size: {least * 1e3:.0f} mm` or more from {outlet} to the tundish",
             parts=(outlet.tag,),
             pipes=[pipe for pipe in pipes if pipe.size and pipe.size < least - _SLACK_M],
@@ -81,7 +81,7 @@ def _d1(facts, outlet):
         )
 
 
-def _than(tag: str, thread: str, into: float) -> str:
+def _than(thread: str, into: float) -> str:
     if into > _LEAST_D1.get(thread, 0.0):
         return f"smaller than the {into * 1e3:.0f} mm pipe into it"
     return f"smaller than its {thread} in outlet asks for"
@@ -137,7 +137,7 @@ def _too_small(run, pipes, said: str, cure: str) -> Fault:
 def _common(facts, end, users):
     """A D2 of several stores: how many there are, and the size of the pipe at its end."""
     stores = behind_check(facts, stores=True) if len(users) > 1 else {}
-    systems = {stores.get(_feels(facts, outlets[0]), tundish) for tundish, outlets in users} if stores else {""}
+    systems = {stores.get(_feels(outlets[0]), tundish) for tundish, outlets in users} if stores else {""}
     if len(systems) < 2:
         return
     tags = tuple(tundish for tundish, _ in users)
@@ -167,5 +167,5 @@ def _common(facts, end, users):
         )
 
 
-def _feels(facts, outlet) -> PortId:
+def _feels(outlet) -> PortId:
     return PortId(outlet.tag, "inlet" if outlet.port == "outlet" else "cylinder-out")

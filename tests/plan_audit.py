@@ -14,17 +14,14 @@ LEAST_SPACING = 10
 
 @dataclass(frozen=True)
 class Audit:
-    """Faults as (what, where) pairs; all other fields are counts or lengths in units."""
+    """Faults as (what, where) pairs; the area in square units; all other fields are counts."""
 
     faults: tuple[tuple[str, str], ...]
     crossings: int
     bends: int
     pipes: int
     straight: int
-    jogs: int
-    length: int
     area: int
-    aspect: float
 
     @property
     def bends_per_pipe(self) -> float:
@@ -51,7 +48,7 @@ class _Piece:
 
 
 def audit(network: Network, plan: Plan) -> Audit:
-    """Every hard fault of a plan, and its crossings, bends, steps, length and area."""
+    """Every hard fault of a plan, and its crossings, bends, straight pipes and area."""
     faults: list[tuple[str, str]] = []
     routes = {i: r.points for i, r in plan.routes.items()}
     pieces = [_Piece(i, a, b) for i, pts in routes.items() for a, b in pairwise(pts)]
@@ -66,10 +63,7 @@ def audit(network: Network, plan: Plan) -> Audit:
     faults += _places(network, plan)
     bends = sum(len(_corners(pts)) for pts in routes.values())
     straight = sum(not _corners(pts) for pts in routes.values())
-    return Audit(
-        tuple(faults), len(crossings), bends, len(routes), straight, sum(_jogs(pts) for pts in routes.values()),
-        sum(p.box.w + p.box.h for p in pieces), plan.box.w * plan.box.h, plan.box.w / max(plan.box.h, 1),
-    )  # fmt: skip
+    return Audit(tuple(faults), len(crossings), bends, len(routes), straight, plan.box.w * plan.box.h)
 
 
 def crossings_of(network: Network, routes: dict[int, tuple[Point, ...]]) -> list[tuple[int, int, Point]]:
@@ -79,15 +73,6 @@ def crossings_of(network: Network, routes: dict[int, tuple[Point, ...]]) -> list
 
 def _corners(pts: tuple[Point, ...]) -> list[Point]:
     return [q for p, q, r in zip(pts, pts[1:], pts[2:], strict=False) if not (p.x == q.x == r.x or p.y == q.y == r.y)]
-
-
-def _jogs(pts: tuple[Point, ...]) -> int:
-    count = 0
-    for a, b, c, d in zip(pts, pts[1:], pts[2:], pts[3:], strict=False):
-        short = abs(c.x - b.x) + abs(c.y - b.y) < LEAST_SPACING
-        same = (b.x - a.x) * (d.x - c.x) + (b.y - a.y) * (d.y - c.y) > 0
-        count += short and same
-    return count
 
 
 def _off_ports(network: Network, plan: Plan) -> Iterable[tuple[str, str]]:
