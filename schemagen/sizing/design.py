@@ -1,6 +1,7 @@
 """The design of a network in each state: flows wanted by emitters and sources, carried on, and the temperatures."""
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp
@@ -125,6 +126,7 @@ class Design:
         self.heat = once(self._heat, "tag")
         self.flow = once(self._flow, "tag")
         self.source_flow = once(self._source_flow, "tag")
+        self._parted: tuple[Sequence[Way], dict[int, int], list[list[int]]] = (), {}, []
 
     # points and ways
 
@@ -427,13 +429,13 @@ class Design:
             if part and w not in carried.shares and part.kind.name in _SET_FLOW and (flow := listed(part, "flow")):
                 return {w: (part.tag, Known(way.sign * flow.value, (f"{part.tag} passes the flow it is set to",)))}
         found = {}
+        inside = {t: {(p.a, p.b) for p in giving(self.network.parts[t])} for t in self.plant.source_tags}
+        count = Counter(way.tag for way in ways if (way.a, way.b) in inside.get(way.tag, ()))
         for w, way in enumerate(ways):
             part = self.network.parts.get(way.tag)
-            if part and w not in carried.shares and way.tag in state.sources_on and way.tag in self.plant.source_tags:
-                inside = {(p.a, p.b) for p in giving(part)}
-                alone = sum(other.tag == way.tag and (other.a, other.b) in inside for other in ways) == 1
-                flow = known_of(self.source_flow(part)) if alone else Known()
-                if (way.a, way.b) in inside and flow and self._may_lead(ways, w, given, carried):
+            if part and w not in carried.shares and way.tag in state.sources_on and way.tag in inside:
+                flow = known_of(self.source_flow(part)) if count[way.tag] == 1 else Known()
+                if (way.a, way.b) in inside[way.tag] and flow and self._may_lead(ways, w, given, carried):
                     text = f"{part.tag} runs at its design flow"
                     found[w] = part.tag, Known(way.sign * flow.value, (*flow.assumes, text))
         return found
@@ -451,24 +453,27 @@ class Design:
             return False
         return not known or not (vague or rivals)
 
-    def beside(self, ways, source: int) -> list[int]:
+    def beside(self, ways: Sequence[Way], source: int) -> list[int]:
         """Ways that water of a source reaches without passing the body of a separator or the outside."""
-        stops = {self.point[OUTSIDE]} | {
-            self.at(p.tag, n) for p in self.network.parts.values() if p.kind.separates for n in heart(p)
-        }
-        at: dict[int, list[int]] = {}
+        if self._parted[0] is not ways:
+            self._parted = ways, *self._parts_of(ways)
+        _, number, members = self._parted
+        return members[number[source]]
+
+    def _parts_of(self, ways: Sequence[Way]) -> tuple[dict[int, int], list[list[int]]]:
+        """Ways in groups that share water short of a separator or the outside: the group of each, and all of them."""
+        groups = Groups(range(len(ways)))
+        first: dict[int, int] = {}
         for w, way in enumerate(ways):
-            at.setdefault(way.start, []).append(w)
-            at.setdefault(way.end, []).append(w)
-        seen, queue = {source: None}, [source]
-        while queue:
-            w = queue.pop()
-            for point in (ways[w].start, ways[w].end):
-                if point not in stops:
-                    new = [other for other in at[point] if other not in seen]
-                    seen |= dict.fromkeys(new)
-                    queue += new
-        return sorted(seen)
+            for point in (way.start, way.end):
+                if point not in self._stops:
+                    groups.join(first.setdefault(point, w), w)
+        return groups.numbered()
+
+    @cached_property
+    def _stops(self) -> set[int]:
+        apart = (p for p in self.network.parts.values() if p.kind.separates)
+        return {self.point[OUTSIDE], *(self.at(p.tag, n) for p in apart for n in heart(p))}
 
     def is_emitter_way(self, way: Way) -> bool:
         part = self.network.parts.get(way.tag)

@@ -132,8 +132,16 @@ class Plant:
 
     def sources(self, body: int | None) -> Iterator[Part]:
         """The heat sources that give their heat to a body of water."""
-        parts = (self.network.parts[t] for t in self.source_tags)
-        return (p for p in parts if body is not None and self.body_at(p.tag, *p.kind.gives) == body)
+        return iter(self._sources_in.get(body, ()))
+
+    @cached_property
+    def _sources_in(self) -> dict[int | None, list[Part]]:
+        found: dict[int | None, list[Part]] = {}
+        for part in (self.network.parts[t] for t in self.source_tags):
+            body = self.body_at(part.tag, *part.kind.gives)
+            if body is not None:
+                found.setdefault(body, []).append(part)
+        return found
 
     def source_of(self, part: Part) -> Part | None:
         """The first source in the water that a part takes heat from."""
