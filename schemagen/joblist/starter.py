@@ -21,6 +21,8 @@ parts:
   LS1: {kind: lockshield-valve}         # left-of:, right-of:, above: or below: TAG say where a part is to stand
   T1:  {kind: tee}
   DC1: {kind: drain-cock, at: MF1.in}   # hangs on a pipe; its tee is made for it
+  TI1: {kind: thermometer, at: B1.flow, place: Kitchen}
+  TI2: {kind: thermometer, at: B1.return, place: Kitchen}
   CM1: {kind: cold-main}
   SV1: {kind: isolating-valve, label: Stop valve}
   DC2: {kind: drain-cock, at: SV1.b}
@@ -31,8 +33,8 @@ parts:
 # In the direction in which the water moves. A run goes through parts with one inlet and one outlet;
 # the name of a kind in a run makes such a part on the spot.
 connections:
-  - {run: [B1.flow, isolating-valve, isolating-valve, R1, LS1, T1], size: 15 mm}
-  - {run: [T1, isolating-valve, MF1, isolating-valve, B1.return], size: 15 mm}
+  - {run: [B1.flow, isolating-valve, isolating-valve, R1, LS1, T1], size: 22 mm}
+  - {run: [T1, isolating-valve, MF1, isolating-valve, B1.return], size: 22 mm}
   - {run: [CM1.out, SV1, CV1, FL1, T1], size: 15 mm}
   - {run: [B1.relief-outlet, SO1.in], size: 15 mm}
   - {run: [B1.condensate, WS1.in], size: 22 mm}
