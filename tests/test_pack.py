@@ -160,7 +160,7 @@ def test_the_commissioning_record_has_design_values_and_blanks_to_measure():
     by_name = {row[0]: row for row in rows(record) if len(row) == 7}
     assert by_name["RV1: setting"] == ("RV1: setting", "3", "given", "", "bar", "", "")
     assert by_name["EV1: charge pressure"][1:5] == ("1", "given", "", "bar")
-    assert by_name["Flow rate, hot water calls"][1:5] == ("20", "calc", "", "l/min")
+    assert by_name["Flow rate, hot water calls"][1:5] == ("20", "calc", "", "L/min")
     assert all(row[3] == "" for row in by_name.values())
 
 

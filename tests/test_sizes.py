@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import math
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -192,7 +193,7 @@ def test_run_time_and_defrost_ask_for_a_buffer():
     )
     needed = figure(BUFFER, "buffer", "H1", "needed buffer")
     assert needed.shown() == pytest.approx(1e3 * 1.8e6 / (HEAT * 8), rel=1e-5)
-    assert figure(BUFFER, "buffer", "B1", "buffer").flags == ("smaller than the 54.31 l needed",)
+    assert figure(BUFFER, "buffer", "B1", "buffer").flags == ("smaller than the 54.3 L needed",)
 
 
 # content and vessel, all lengths known
@@ -466,6 +467,17 @@ def test_every_example_gives_figures_with_units_sources_and_assumptions(path):
         assert s.figure.value is None or math.isfinite(s.figure.value)
     text = sizes_text.as_text(found)
     assert all(assumption.split()[0] in text for assumption in found.assumptions)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.name)
+def test_what_is_read_has_three_figures_a_capital_litre_and_one_unit_of_power_by_its_size(path):
+    texts = [t for s in example(path).sizes.sizes for t in (s.figure.text, *s.figure.flags, *s.figure.notes)]
+    for text in texts:
+        assert not re.search(r"\bl(/|\b)", text), text
+        for number, unit in re.findall(r"(?<![\w.])(\d+(?:\.\d+)?) (L|L/min|kW|W|°C|K|bar|kPa|Pa/m|m/s|m|mm)\b", text):
+            assert len(number.replace(".", "").strip("0")) <= 3, text
+            assert unit != "W" or float(number) < 1000, text
+            assert unit != "kW" or float(number) >= 1, text
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.name)

@@ -245,8 +245,8 @@ def test_heat_and_flow_are_inverse(heat_w, difference_k):
 def test_units_of_the_trade_agree_with_pint(unit, shown):
     pint = pytest.importorskip("pint")
     spelt = {
-        "l/s": "liter/second", "l/min": "liter/minute", "m³/h": "meter**3/hour", "l/h": "liter/hour", "l": "liter",
-        "l/m": "liter/meter", "l/h per kW": "liter/hour/kilowatt", "kWh": "kilowatt_hour", "min": "minute", "h": "hour",
+        "L/s": "liter/second", "L/min": "liter/minute", "m³/h": "meter**3/hour", "L/h": "liter/hour", "L": "liter",
+        "L/m": "liter/meter", "L/h per kW": "liter/hour/kilowatt", "kWh": "kilowatt_hour", "min": "minute", "h": "hour",
         "mm²": "mm**2", "kg/h": "kg/hour", "per hour": "1/hour", "%": "percent", "m³/s": "meter**3/second",
         "m³": "meter**3", "m³/m": "meter**2", "m³/J": "meter**3/joule", "Pa": "pascal", "J": "joule", "m²": "meter**2",
         "1/s": "1/second", "-": "dimensionless", "W": "watt", "kW": "kilowatt", "s": "second", "m": "meter",
@@ -372,7 +372,7 @@ def test_missing_input_gives_no_value_and_says_what_is_needed(figure, need):
 
 def test_a_figure_shows_its_formula_with_the_numbers_put_in():
     assert flow.flow_for_heat(7000, 5, HOUSE).why == (
-        "Q/(ρ·cp·ΔT) = 7000/(992.3·4179·5) = 3.376e-04 m³/s = 20.26 l/min"
+        "Q/(ρ·cp·ΔT) = 7000/(992.3·4179·5) = 3.376e-04 m³/s = 20.3 L/min"
     )
 
 

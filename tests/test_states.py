@@ -415,7 +415,7 @@ def test_a_state_drawing_says_what_is_known_at_its_pipes_and_nothing_where_nothi
                     allowed.append(f"{round(known.temperature_c[i])} °C")
                 if known.flow_m3s.get(i):
                     litres = 6e4 * abs(known.flow_m3s[i])
-                    allowed.append(f"{litres:.1f} l/min" if litres < 9.95 else f"{litres:.0f} l/min")
+                    allowed.append(f"{litres:.1f} L/min" if litres < 9.95 else f"{litres:.0f} L/min")
                 assert " ".join(t.text for t in label.texts) in (" ".join(allowed), *allowed), (state.name, label)
 
 
@@ -423,7 +423,7 @@ def test_heating_flow_and_return_are_told_apart_on_the_drawing():
     job = example("03")
     drawing = job.state_drawing(job.operation.state("heating calls"))
     said = " ".join(text.text for label in drawing.labels if label.role == "figure" for text in label.texts)
-    assert "45 °C" in said and "40 °C 4.1 l/min" in said
+    assert "45 °C" in said and "40 °C 4.1 L/min" in said
 
 
 def test_no_figures_stand_at_the_pipes_while_filling_or_without_power(drawn):

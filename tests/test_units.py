@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemagen.base.units import DIMENSIONS, UnitError, figures, parse, show, unclear_comma
+from schemagen.base.units import DIMENSIONS, UnitError, figures, parse, quantity, show, unclear_comma
 
 WITNESS = pint.UnitRegistry()
 WITNESSES = {
@@ -17,7 +17,7 @@ WITNESSES = {
     "kW": "kilowatt", "W": "watt", "MW": "megawatt", "Btu/h": "Btu/hour",
     "bar": "bar", "kPa": "kilopascal", "Pa": "pascal", "MPa": "megapascal", "mbar": "millibar", "psi": "psi",
     "m head": "meter_H2O",
-    "l/min": "liter/minute", "l/s": "liter/second", "l/h": "liter/hour", "m³/h": "meter**3/hour",
+    "L/min": "liter/minute", "L/s": "liter/second", "L/h": "liter/hour", "m³/h": "meter**3/hour",
     "m³/s": "meter**3/second", "imp gal/min": "imperial_gallon/minute", "US gal/min": "gallon/minute",
     "m/s": "meter/second", "ft/s": "foot/second",
     "kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound",
@@ -223,6 +223,26 @@ def test_a_printed_quantity_is_read_back(pair, data):
 )
 def test_quantities_are_printed_as_the_trade_writes_them(value, unit, text):
     assert show(value, unit) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (0.00033784, "L/min", "20.3 L/min"),
+        (0.00000123456, "L/h", "4.44 L/h"),
+        (0.18599, "L", "186 L"),
+        (1.23456, "L", "1230 L"),
+        (123456, "bar", "1.23 bar"),
+        (45.238, "°C", "45.2 °C"),
+        (0, "K", "0 K"),
+        (830.4, "kW", "830 W"),
+        (999.7, "W", "1 kW"),
+        (8000, "W", "8 kW"),
+        (17363, "W", "17.4 kW"),
+    ],
+)
+def test_calculated_quantities_have_three_figures_and_power_one_unit_by_its_size(value, unit, text):
+    assert quantity(value, unit) == text
 
 
 def test_figures_are_rounded_without_trailing_zeros():

@@ -126,15 +126,15 @@ _TABLE = (
     Dimension(
         "flow",
         (
-            Unit(("l/min", "L/min", "lpm", "litres/min", "litres per minute"), F("1e-3") / _MINUTE),
-            Unit(("l/s", "L/s", "lps", "litres/s", "litres per second"), F("1e-3")),
-            Unit(("l/h", "L/h", "l/hr", "lph", "litres/h", "litres per hour"), F("1e-3") / _HOUR),
+            Unit(("L/min", "l/min", "lpm", "litres/min", "litres per minute"), F("1e-3") / _MINUTE),
+            Unit(("L/s", "l/s", "lps", "litres/s", "litres per second"), F("1e-3")),
+            Unit(("L/h", "l/h", "l/hr", "lph", "litres/h", "litres per hour"), F("1e-3") / _HOUR),
             Unit(("m³/h", "m3/h", "m³/hr", "m3/hr", "cubic metres per hour"), F(1, _HOUR)),
             Unit(("m³/s", "m3/s"), F(1)),
             Unit(("imp gal/min", "imp gpm"), _IMPERIAL_GALLON / _MINUTE),
             Unit(("US gal/min", "us gpm"), _US_GALLON / _MINUTE),
         ),
-        "12 l/min",
+        "12 L/min",
     ),
     Dimension(
         "velocity",
@@ -236,6 +236,31 @@ def show(value: float, unit: str, digits: int = 4) -> str:
     number = (value - float(found.offset)) / float(found.factor)
     inches = _as_fraction(number) if unit in ("in", '"') else ""
     return f"{inches or figures(number, digits)}{'' if unit in _CLOSE_UP else ' '}{unit}"
+
+
+def quantity(value: float, unit: str) -> str:
+    """A calculated value in SI as a reader gets it: quantity(0.00033784, "L/min") is "20.3 L/min"; see `read`."""
+    found = _UNIT_BY_WORD[unit]
+    number, unit = read((value - float(found.offset)) / float(found.factor), unit)
+    return f"{number} {unit}"
+
+
+def read(number: float, unit: str) -> tuple[str, str]:
+    """A calculated number in `unit` as a reader gets it, and its unit: three figures, a power in W below 1 kW, else kW.
+
+    Not for what a list says: that is printed as `show` gives it.
+    """
+    if unit in _POWERS:
+        watts = _to_three_figures(number * _POWERS[unit])
+        number, unit = (watts, "W") if abs(watts) < 1000 else (watts / 1000, "kW")
+    return figures(_to_three_figures(number), 3), unit
+
+
+_POWERS = {"W": 1, "kW": 1000}
+
+
+def _to_three_figures(number: float) -> float:
+    return float(f"{number:.2e}")
 
 
 def figures(number: float, digits: int = 4) -> str:

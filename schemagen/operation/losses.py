@@ -15,7 +15,7 @@ CREEP_PA = 1e-6
 """Below this loss [Pa] a resistance is taken as linear, so that links at rest keep a slope."""
 
 LEAST_SLOPE = 30.0
-"""Linear resistance [Pa/(m³/s)] added to every resistance: 0.03 Pa at 1 l/s, so that none is free of loss."""
+"""Linear resistance [Pa/(m³/s)] added to every resistance: 0.03 Pa at 1 L/s, so that none is free of loss."""
 
 
 class Losses:

@@ -11,7 +11,6 @@ from schemagen.papers.paper import Fields, Grid, Heading, Paragraph, Piece, Poin
 from schemagen.papers.settings import given, settings_of
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.naming import about, capital, kind_words
-from schemagen.sizing.figure import number
 
 COLUMNS = ("What", "Design", "From", "Measured", "Unit", "Within?", "Note")
 WIDTHS = (8, 3, 2, 4, 2.6, 2.6, 5)
@@ -137,7 +136,7 @@ def _calc(dossier: Dossier, what: str, subject: str, *names: str, states: bool =
         told: dict[str, Row] = {}
         for s in dossier.sizes.of(subject=subject, name=name):
             if s.figure.value is not None:
-                value, unit = number(s.figure.shown(), 3), s.figure.shown_in or s.figure.unit
+                value, unit = s.figure.reading
                 in_state = f", {s.state}" if s.state and states else ""
                 told.setdefault(value, Row(f"{what}{in_state}", unit, value, "calc"))
         if told:
@@ -170,7 +169,7 @@ def _source(dossier: Dossier, part: Part) -> Iterator[Row]:
         Row("Temperature difference", "K")
     ]
     flows = _calc(dossier, "Flow rate", tag, "pump duty, flow", "flow that carries the heat", "least source flow")
-    yield from list(flows) or [Row("Flow rate", "l/min")]
+    yield from list(flows) or [Row("Flow rate", "L/min")]
     if kind.giver == "controlled":
         yield from _given(part, "min-flow", "Flow with all zones shut, at least")
     if kind.name in _FUEL:
@@ -183,7 +182,7 @@ def _source(dossier: Dossier, part: Part) -> Iterator[Row]:
         yield Row("Electrical input", "kW")
         yield from [Row("Defrost seen", TICK)] if kind.name == "air-heat-pump" else []
     if kind.name == "solar-collector":
-        yield Row("Flow when the pump runs", "l/min")
+        yield Row("Flow when the pump runs", "L/min")
         yield Row("Fluid protects down to", "°C")
     if kind.name in ("solid-fuel-stove", "wood-boiler"):
         yield Row("Draught, hot", "Pa", note="by a competent person")
@@ -224,7 +223,7 @@ def _vessel(dossier: Dossier, part: Part) -> Iterator[Row]:
 
 def _pump(dossier: Dossier, part: Part) -> Iterator[Row]:
     yield from _settings(part)
-    yield from list(_calc(dossier, "Flow", part.tag, "pump duty, flow")) or [Row("Flow", "l/min")]
+    yield from list(_calc(dossier, "Flow", part.tag, "pump duty, flow")) or [Row("Flow", "L/min")]
     yield from list(_calc(dossier, "Pressure", part.tag, "pump duty, pressure")) or [Row("Pressure", "kPa")]
     yield Row("Setting as left, curve or step", "mark")
     yield Row("Pumps the right way", TICK)

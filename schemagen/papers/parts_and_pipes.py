@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from schemagen.base.units import figures
 from schemagen.drawing.style import shipped_style
 from schemagen.papers.material import NONE, Chapter, Material, said
 from schemagen.papers.paper import Grid, Heading, NewPage, Paragraph
@@ -11,7 +12,6 @@ from schemagen.schedules.parts import data_of
 from schemagen.schedules.pipes import pipe_runs, pipes_schedule
 from schemagen.schedules.schedule import Cell
 from schemagen.schedules.valves import valves_schedule
-from schemagen.sizing.figure import number
 
 _SERIAL = ("sources", "stores", "movers", "vessels", "controls", "instruments")
 """Families whose parts carry a maker's plate."""
@@ -58,7 +58,7 @@ def pipes_paper(material: Material) -> Chapter:
     runs = list(pipe_runs(dossier))
     schedule = pipes_schedule(dossier)
     columns = (
-        "From", "To", "Through", "Section", "Size", "Material", "Length\nm", "Content\nl", "Largest flow\nl/min",
+        "From", "To", "Through", "Section", "Size", "Material", "Length\nm", "Content\nL", "Largest flow\nL/min",
         "Velocity\nm/s", "Hottest\n°C", "Insulation\nmm",
     )  # fmt: skip
     rows = tuple(_pipe(dossier, row) for row in schedule.rows)
@@ -76,7 +76,7 @@ def pipes_paper(material: Material) -> Chapter:
 def _pipe(dossier: Dossier, row: Sequence[Cell]) -> tuple[str, ...]:
     start, end, through, _, code, size, length, content, flow, _, speed, heat = row
     ends = (_end(dossier, str(end)) for end in (start, end))
-    measured = "" if length is None else number(length)
+    measured = "" if length is None else figures(length)
     return (
         *ends, said(through), said(code), said(size), "", measured,
         *(_number(v) for v in (content, flow, speed, heat)), "",
@@ -93,7 +93,7 @@ def _end(dossier: Dossier, port: str) -> str:
 
 
 def _number(value: Cell) -> str:
-    return NONE if value is None else number(float(value), 3)
+    return NONE if value is None else figures(float(value))
 
 
 def valve_chart(material: Material) -> Chapter | None:

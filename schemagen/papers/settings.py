@@ -69,5 +69,5 @@ def given(part: Part, key: str) -> tuple[str, str]:
     unit = (attribute.unit if attribute else "") or _UNITS.get(key, "mark")
     value, text = part.values.get(key), part.texts.get(key, "")
     if attribute and attribute.unit and isinstance(value, float):
-        return show(value, attribute.unit).removesuffix(attribute.unit).strip(), unit.replace("L", "l")
-    return text, unit.replace("L", "l")
+        return show(value, attribute.unit).removesuffix(attribute.unit).strip(), unit
+    return text, unit

@@ -74,7 +74,7 @@ def _heating(dossier: Dossier, tag: str, medium: str) -> Iterator[Piece]:
     )
     rows = [
         ("Inhibitor, product", _ASKED.get(fluid.get("inhibitor"), NONE), "", "name"),
-        ("Inhibitor, dose", said(dose.rpartition(" ")[0]), "", dose.rpartition(" ")[2] or "l"),
+        ("Inhibitor, dose", said(dose.rpartition(" ")[0]), "", dose.rpartition(" ")[2] or "L"),
         ("Inhibitor, strength", NONE, "", "as its maker says"),
         ("pH", NONE, "", "pH"),
     ]
@@ -106,12 +106,12 @@ def _drinking() -> list[Piece]:
         ("Pressure test, pressure", "", "bar"),
         ("Pressure test, time held", "", "min"),
         ("Pressure test, loss", "", "bar"),
-        ("Flushed until clear, volume", "", "l"),
+        ("Flushed until clear, volume", "", "L"),
         ("Disinfected with, product", "", "name"),
-        ("Disinfectant at the start", "", "mg/l"),
-        ("Disinfectant at the end of the contact time", "", "mg/l"),
+        ("Disinfectant at the start", "", "mg/L"),
+        ("Disinfectant at the end of the contact time", "", "mg/L"),
         ("Contact time", "", "min"),
-        ("Disinfectant after the last flush", "", "mg/l"),
+        ("Disinfectant after the last flush", "", "mg/L"),
         ("Samples taken at, by", "", "name"),
         ("Result of the samples, date", "", "date"),
     )

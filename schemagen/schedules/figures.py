@@ -1,9 +1,8 @@
 """All figures with formula, inputs, assumptions and source; also those that lack data, with what they need."""
 
 from schemagen.schedules.dossier import Dossier
-from schemagen.schedules.pipes import rounded
-from schemagen.schedules.schedule import Schedule, numbers, texts
-from schemagen.sizing.figure import with_unit
+from schemagen.schedules.schedule import Cell, Schedule, numbers, texts
+from schemagen.sizing.figure import Figure, with_unit
 from schemagen.sizing.sizes import TOPICS
 
 
@@ -18,8 +17,7 @@ def figures_schedule(dossier: Dossier) -> Schedule:
     rows = tuple(
         (
             TOPICS[s.topic], s.subject, s.figure.name,
-            None if s.figure.value is None else rounded(s.figure.shown()),
-            (s.figure.shown_in or s.figure.unit).strip("-"), s.state, s.figure.formula, s.figure.working,
+            *_reading(s.figure), s.state, s.figure.formula, s.figure.working,
             "; ".join(f"{g.symbol} = {with_unit(g.value, g.unit)}" for g in s.figure.inputs),
             *("; ".join(said) for said in (s.figure.assumptions, s.figure.flags, s.figure.notes, s.figure.needs)),
             s.figure.source,
@@ -27,3 +25,10 @@ def figures_schedule(dossier: Dossier) -> Schedule:
         for s in dossier.sizes.sizes
     )  # fmt: skip
     return Schedule("figures", "Figures", columns, rows)
+
+
+def _reading(figure: Figure) -> tuple[Cell, str]:
+    if figure.value is None:
+        return None, figure.read_in
+    number, unit = figure.reading
+    return float(number), unit

@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from schemagen.base.units import read
 from schemagen.checks.design_facts import design_of
 from schemagen.drawing.style import shipped_style
 from schemagen.network.network import Pipe
 from schemagen.schedules.dossier import Dossier
 from schemagen.schedules.schedule import Cell, Schedule, numbers, texts
-from schemagen.sizing.figure import number
 from schemagen.sizing.sizes import StateFlows
 
 _TO_L_MIN = 6e4
@@ -26,8 +26,8 @@ class PipeRun:
 def pipes_schedule(dossier: Dossier) -> Schedule:
     """One row a run, section by section in teaching order."""
     columns = (
-        *texts("from", "to", "through", "section", "code", "size"), numbers("length", "m"), numbers("content", "l"),
-        numbers("largest flow", "l/min"), *texts("in state"), numbers("velocity", "m/s"),
+        *texts("from", "to", "through", "section", "code", "size"), numbers("length", "m"), numbers("content", "L"),
+        numbers("largest flow", "L/min"), *texts("in state"), numbers("velocity", "m/s"),
         numbers("highest temperature", "°C"),
     )  # fmt: skip
     style = shipped_style().sections
@@ -108,5 +108,5 @@ def _figure(dossier: Dossier, run: PipeRun, name: str) -> Cell:
 
 
 def rounded(value: float) -> float:
-    """As it is read: four significant digits."""
-    return float(number(value))
+    """As it is read: three significant figures."""
+    return float(read(value, "")[0])

@@ -5,7 +5,8 @@ import math
 from dataclasses import dataclass
 
 from schemagen.base.bad_input import BadInput, above_zero, not_negative
-from schemagen.sizing.figure import Figure, calculation, number, worked
+from schemagen.base.units import quantity
+from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.fittings import KV_SOURCE
 
 MOST_ZONES_ENUMERATED = 12
@@ -63,7 +64,7 @@ def _zone_state(open_zones, least_flow_m3s, separated_m3s) -> ZoneState:
     return ZoneState(tuple(z.name for z in open_zones), flow, content, flow >= least_flow_m3s)
 
 
-@calculation("least source flow", "m³/s", "continuity", shown_in="l/min")
+@calculation("least source flow", "m³/s", "continuity", shown_in="L/min")
 def source_flow(flow_m3s: float, least_flow_m3s: float) -> Figure:
     """Flow through the source [m³/s] against its least flow [m³/s]; flagged if it falls short.
 
@@ -76,7 +77,7 @@ def source_flow(flow_m3s: float, least_flow_m3s: float) -> Figure:
     return worked(flow_m3s, "{q}, least {qmin}", flags, q=(flow_m3s, "m³/s"), qmin=(least_flow_m3s, "m³/s"))
 
 
-@calculation("bypass flow", "m³/s", "continuity", shown_in="l/min")
+@calculation("bypass flow", "m³/s", "continuity", shown_in="L/min")
 def bypass_flow(least_flow_m3s: float, open_m3s: float, separated: bool = False) -> Figure:
     """Flow [m³/s] a bypass must pass when only the circuits that cannot close take `open_m3s` [m³/s].
 
@@ -141,7 +142,7 @@ def balancing_kv(
     value = 3600 * flow_m3s * math.sqrt(density_kgm3 / 1000 * 1e5 / excess)
     flags = []
     if excess < LEAST_MEASURABLE_PA:
-        flags.append(f"{number(excess / 1e3, 2)} kPa over the valve is too little to measure")
+        flags.append(f"{quantity(excess, 'kPa')} over the valve is too little to measure")
     if open_kv_m3h is not None and value > open_kv_m3h:
         flags.append(f"more than the open valve passes (Kv {open_kv_m3h:g})")
     return worked(

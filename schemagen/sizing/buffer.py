@@ -12,7 +12,7 @@ DEFROST_WH_PER_W = 0.08
 
 
 @calculation(
-    "volume for run time", "m³", PRACTICE, shown_in="l",
+    "volume for run time", "m³", PRACTICE, shown_in="L",
     assumes={"run_s": "a run of 6 minutes at least", "swing_k": "a swing of 5 K"},
 )  # fmt: skip
 def run_time_volume(
@@ -44,7 +44,7 @@ def defrost_heat(rated_w: float) -> Figure:
 
 
 @calculation(
-    "volume for defrost", "m³", PRACTICE, shown_in="l", assumes={"drop_k": "a drop of 8 K is allowed"}
+    "volume for defrost", "m³", PRACTICE, shown_in="L", assumes={"drop_k": "a drop of 8 K is allowed"}
 )  # fmt: skip
 def defrost_volume(defrost_j: float, fluid: Fluid, drop_k: float = 8.0) -> Figure:
     """Volume [m³] that gives a defrost's heat [J] within a drop [K]."""
@@ -67,7 +67,7 @@ def defrost_drop(defrost_j: float, volume_m3: float, fluid: Fluid) -> Figure:
     )  # fmt: skip
 
 
-@calculation("needed buffer", "m³", "greatest need less what is always open", shown_in="l")
+@calculation("needed buffer", "m³", "greatest need less what is always open", shown_in="L")
 def buffer_volume(needs_m3: tuple[float, ...], open_m3: float) -> Figure:
     """Buffer [m³] from the volumes needed [m³] and the water [m³] of circuits that cannot close.
 

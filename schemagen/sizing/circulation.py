@@ -3,6 +3,7 @@
 import math
 
 from schemagen.base.bad_input import above_zero, hotter, not_negative
+from schemagen.base.units import quantity
 from schemagen.sizing.figure import Figure, calculation, number, worked
 from schemagen.sizing.water import Fluid
 
@@ -79,7 +80,7 @@ def circulation_loss(runs: tuple[tuple[float, float], ...]) -> Figure:
 
 
 @calculation(
-    "circulation flow", "m³/s", "heat balance, linear", shown_in="l/min",
+    "circulation flow", "m³/s", "heat balance, linear", shown_in="L/min",
     assumes={"drop_k": "a drop of 5 K round the loop (common practice, no source)"},
 )  # fmt: skip
 def circulation_flow(loss_w: float, fluid: Fluid, drop_k: float = 5.0) -> Figure:
@@ -134,11 +135,11 @@ DRAW_OFF_SOURCE = "Water Regulations guidance, uninsulated draw-off pipes, as qu
 MOST_DEAD_LEG_M3 = 3e-3
 
 
-@calculation("dead leg", "m³", "geometry", shown_in="l")
+@calculation("dead leg", "m³", "geometry", shown_in="L")
 def dead_leg(legs: tuple[tuple[float, float, float], ...]) -> Figure:
     """Water [m³] between hot pipe and tap: pieces of (length [m], bore [m], outside diameter [m]) one after the other.
 
-    Flagged if longer than usual for its largest outside diameter, if above 3 l, and if of mixed sizes.
+    Flagged if longer than usual for its largest outside diameter, if above 3 L, and if of mixed sizes.
     """
     for length, bore, _ in legs:
         not_negative(length_m=length)
@@ -148,9 +149,10 @@ def dead_leg(legs: tuple[tuple[float, float, float], ...]) -> Figure:
     most = longest_draw_off_m(widest)
     flags = []
     if length > most:
-        flags.append(f"{length:g} m is longer than the {most:g} m for {1e3 * widest:g} mm pipe ({DRAW_OFF_SOURCE})")
+        usual = f"the {quantity(most, 'm')} for {quantity(widest, 'mm')} pipe"
+        flags.append(f"{quantity(length, 'm')} is longer than {usual} ({DRAW_OFF_SOURCE})")
     if value > MOST_DEAD_LEG_M3:
-        flags.append(f"more than 3 l ({LARGE_SOURCE})")
+        flags.append(f"more than 3 L ({LARGE_SOURCE})")
     if len({outside for _, _, outside in legs}) > 1:
         flags.append("mixed sizes: the length is judged by the largest")
     return worked(value, " + ".join(f"π/4·{number(b)}²·{number(a)}" for a, b, _ in legs), tuple(flags))
@@ -174,7 +176,7 @@ def wait(leg_m3: float, flow_m3s: float, metal_factor: float = 1.0) -> Figure:
     value = leg_m3 / flow_m3s * metal_factor
     flags = ()
     if value > 60:
-        flags = (f"{value:.0f} s: more than 1 min (HSE)",)
+        flags = (f"{quantity(value, 's')}: more than 1 min (HSE)",)
     elif value > 30:
-        flags = (f"{value:.0f} s: more than 30 s (Water Regulations guide G18.4, where practicable)",)
+        flags = (f"{quantity(value, 's')}: more than 30 s (Water Regulations guide G18.4, where practicable)",)
     return worked(value, "{V}/{q}·{F}", flags, V=(leg_m3, "m³"), q=(flow_m3s, "m³/s"), F=metal_factor)

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from schemagen.base.bad_input import BadInput, above_zero, hotter, not_negative
+from schemagen.base.units import quantity
 from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.water import Fluid, water
 
@@ -22,7 +23,8 @@ def reheat_by_power(
     not_negative(loss_w=loss_w)
     hotter("store temperature", hot_c, "cold temperature", cold_c)
     if power_w <= loss_w:
-        raise BadInput("power", f"of {power_w:g} W does not exceed the loss of {loss_w:g} W", "give more power")
+        problem = f"of {quantity(power_w, 'W')} does not exceed the loss of {quantity(loss_w, 'W')}"
+        raise BadInput("power", problem, "give more power")
     value = fluid.heat_per_volume * volume_m3 * (hot_c - cold_c) / (power_w - loss_w)
     return worked(
         value, "{ρ}·{cp}·{V}·({th} − {tc})/({P} − {Pl})", ρ=(fluid.density_kgm3, "kg/m³"),
@@ -107,7 +109,7 @@ def flow_temperature_for_coil(
 class Rating:
     """A coil's mean heat [W] on a test: its flow temperature [°C], flow [m³/s], store from cold to hot [°C].
 
-    Defaults: EN 12897 (from memory): 80 °C, 15 l/min, 10 to 60 °C.
+    Defaults: EN 12897 (from memory): 80 °C, 15 L/min, 10 to 60 °C.
     """
 
     heat_w: float
@@ -172,7 +174,7 @@ def _phases(volume_m3, cold_c, hot_c, power_w, limit_c, conductance_wk, fluid) -
     above_zero(volume_m3=volume_m3, power_w=power_w, conductance_wk=conductance_wk)
     hotter("store temperature", hot_c, "cold temperature", cold_c)
     if hot_c >= limit_c:
-        problem = f"of {hot_c:g} °C is never reached with a flow of {limit_c:g} °C at most"
+        problem = f"of {quantity(hot_c, '°C')} is never reached with a flow of {quantity(limit_c, '°C')} at most"
         raise BadInput("store temperature", problem, "lower it, or finish with an immersion heater")
     heat = fluid.heat_per_volume * volume_m3
     switch = limit_c - power_w / conductance_wk
@@ -216,7 +218,7 @@ def _reheat_total(volume_m3, cold_c, hot_c, power_w, limit_c, conductance_wk, fl
 
 
 @calculation(
-    "usable hot water, ideal", "m³", "heat balance; EU Regulation 814/2013 (wording from memory)", shown_in="l"
+    "usable hot water, ideal", "m³", "heat balance; EU Regulation 814/2013 (wording from memory)", shown_in="L"
 )
 def mixed_volume(volume_m3: float, store_c: float, cold_c: float, mixed_c: float = 40.0) -> Figure:
     """Mixed water [m³] from a full store [m³] if none of its water mixes with the cold that follows.
@@ -227,11 +229,15 @@ def mixed_volume(volume_m3: float, store_c: float, cold_c: float, mixed_c: float
     hotter("mixed temperature", mixed_c, "cold temperature", cold_c)
     terms = {"V": (volume_m3, "m³"), "Ts": (store_c, "°C"), "Tc": (cold_c, "°C"), "Tm": (mixed_c, "°C")}
     if store_c <= mixed_c:
-        return worked(0.0, "", (f"the store at {store_c:g} °C gives no water at {mixed_c:g} °C",), **terms)
+        return worked(0.0, "", _too_cool(store_c, mixed_c), **terms)
     return worked(volume_m3 * (store_c - cold_c) / (mixed_c - cold_c), "{V}·({Ts} − {Tc})/({Tm} − {Tc})", **terms)
 
 
-@calculation("needed store", "m³", "heat balance", shown_in="l")
+def _too_cool(store_c: float, mixed_c: float) -> tuple[str, ...]:
+    return (f"the store at {quantity(store_c, '°C')} gives no water at {quantity(mixed_c, '°C')}",)
+
+
+@calculation("needed store", "m³", "heat balance", shown_in="L")
 def store_for_mixed(mixed_m3: float, store_c: float, cold_c: float, mixed_c: float = 40.0) -> Figure:
     """Store [m³] whose ideal yield is a volume [m³] of mixed water."""
     not_negative(mixed_m3=mixed_m3)
@@ -278,7 +284,7 @@ def usable_share(layers: int, store_c: float, cold_c: float, mixed_c: float = 40
     _check_layers(layers)
     hotter("mixed temperature", mixed_c, "cold temperature", cold_c)
     if mixed_c >= store_c:
-        return worked(0.0, "", (f"the store at {store_c:g} °C gives no water at {mixed_c:g} °C",))
+        return worked(0.0, "", _too_cool(store_c, mixed_c))
     wanted = (mixed_c - cold_c) / (store_c - cold_c)
     low, high = 0.0, 10.0
     for _ in range(80):
@@ -345,11 +351,11 @@ _CLASSES = (("A+", 5.5, 3.16), ("A", 8.5, 4.25), ("B", 12.0, 5.93), ("C", 16.66,
 
 @calculation("standing loss limit of a class", "W", "EU Regulation 812/2013")
 def class_limit(label: str, volume_m3: float) -> Figure:
-    """Greatest standing loss [W] of an energy class "A+", "A", "B" or "C" for a store [m³]; flagged above 2000 l."""
+    """Greatest standing loss [W] of an energy class "A+", "A", "B" or "C" for a store [m³]; flagged above 2000 L."""
     above_zero(volume_m3=volume_m3)
     for name, fixed, factor in _CLASSES:
         if name == label:
-            flags = ("above 2000 l: outside the regulation",) if volume_m3 > 2.0 else ()
+            flags = ("above 2000 L: outside the regulation",) if volume_m3 > 2.0 else ()
             return worked(
                 fixed + factor * (1e3 * volume_m3) ** 0.4, "{a} + {b}·(1000·{V})^0.4", flags, a=fixed, b=factor,
                 V=(volume_m3, "m³"),
@@ -373,6 +379,6 @@ def undeclared_loss(volume_m3: float, insulation_m: float, temperature_factor: f
     litres, mm = 1e3 * volume_m3, 1e3 * insulation_m
     value = litres * (0.005 + 0.55 / (mm + 4)) * (120 / litres) ** (1 / 3) * temperature_factor
     return worked(
-        3.6e6 * value, "3600000·{V}·(0.005 + 0.55/({t} + 4))·(120/{V})^(1/3)·{F}", V=(litres, "l"), t=(mm, "mm"),
+        3.6e6 * value, "3600000·{V}·(0.005 + 0.55/({t} + 4))·(120/{V})^(1/3)·{F}", V=(litres, "L"), t=(mm, "mm"),
         F=temperature_factor,
     )  # fmt: skip

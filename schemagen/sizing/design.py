@@ -91,7 +91,7 @@ class InState:
         """The flow of a way as a figure: that of the real network, or the sum of the design flows that it carries."""
         if w in self.solved:
             return Figure(
-                "flow in the network", abs(self.values[w]), "m³/s", "l/min", source=self.network.source,
+                "flow in the network", abs(self.values[w]), "m³/s", "L/min", source=self.network.source,
                 assumptions=self.network.assumes,
             )  # fmt: skip
         if not self.carried.shares.get(w):

@@ -3,6 +3,7 @@
 import math
 
 from schemagen.base.bad_input import BadInput, above_zero, hotter, not_negative
+from schemagen.base.units import quantity
 from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.water import Fluid
 
@@ -22,7 +23,8 @@ def mean_excess_k(flow_c: float, return_c: float, room_c: float, logarithmic: bo
     """
     hotter("return temperature", return_c, "room temperature", room_c)
     if flow_c < return_c:
-        raise BadInput("flow temperature", f"of {flow_c:g} °C lies below the return of {return_c:g} °C", "swap them")
+        problem = f"of {quantity(flow_c, '°C')} lies below the return of {quantity(return_c, '°C')}"
+        raise BadInput("flow temperature", problem, "swap them")
     if not logarithmic or flow_c == return_c:
         return (flow_c + return_c) / 2 - room_c
     return (flow_c - return_c) / math.log((flow_c - room_c) / (return_c - room_c)) * 50 / RATED_LOG_MEAN_K
@@ -117,13 +119,13 @@ def loop_length(area_m2: float, spacing_m: float, tail_m: float) -> Figure:
     value = area_m2 / spacing_m + 2 * tail_m
     flags = ()
     if value > 120:
-        flags = (f"loop of {value:.0f} m is longer than 120 m ({PRACTICE})",)
+        flags = (f"loop of {quantity(value, 'm')} is longer than 120 m ({PRACTICE})",)
     elif value > 100:
-        flags = (f"loop of {value:.0f} m is longer than 100 m, much for 16 mm pipe ({PRACTICE})",)
+        flags = (f"loop of {quantity(value, 'm')} is longer than 100 m, much for 16 mm pipe ({PRACTICE})",)
     return worked(value, "{A}/{s} + 2·{Lt}", flags, A=(area_m2, "m²"), s=(spacing_m, "m"), Lt=(tail_m, "m"))
 
 
-@calculation("loop flow", "m³/s", "heat balance", shown_in="l/min", assumes=DOWNWARD)
+@calculation("loop flow", "m³/s", "heat balance", shown_in="L/min", assumes=DOWNWARD)
 def loop_flow(heat_w: float, fluid: Fluid, difference_k: float = 5.0, downward: float = USUAL_DOWNWARD) -> Figure:
     """Flow [m³/s] of an underfloor loop that gives a heat [W] upwards at a difference [K]."""
     not_negative(heat_w=heat_w, downward=downward)
@@ -141,7 +143,8 @@ def floor_heat(floor_c: float, room_c: float, edge: bool = False) -> Figure:
     excess = floor_c - room_c
     not_negative(floor_over_room_k=excess)
     most = 15 if edge else 9
-    flags = (f"floor {excess:.1f} K over the room: the limit is {most} K ({EN_1264})",) if excess > most + 1e-9 else ()
+    over = f"floor {quantity(excess, 'K')} over the room: the limit is {most} K ({EN_1264})"
+    flags = (over,) if excess > most + 1e-9 else ()
     return worked(8.92 * excess**1.1, "8.92·({tf} − {tr})^1.1", flags, tf=(floor_c, "°C"), tr=(room_c, "°C"))
 
 

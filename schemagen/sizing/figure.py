@@ -8,12 +8,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from schemagen.base.bad_input import BadInput, unit_of, words
+from schemagen.base.units import read
 
 SHOWN_AS = {
-    "m³/s": {"l/s": 1e3, "l/min": 6e4, "m³/h": 3600.0, "l/h": 3.6e6},
-    "m³": {"l": 1e3},
-    "m³/m": {"l/m": 1e3},
-    "m³/J": {"l/h per kW": 3.6e9},
+    "m³/s": {"L/s": 1e3, "L/min": 6e4, "m³/h": 3600.0, "L/h": 3.6e6},
+    "m³": {"L": 1e3},
+    "m³/m": {"L/m": 1e3},
+    "m³/J": {"L/h per kW": 3.6e9},
     "Pa": {"kPa": 1e-3, "bar": 1e-5},
     "W": {"kW": 1e-3},
     "J": {"kWh": 1 / 3.6e6},
@@ -66,15 +67,25 @@ class Figure:
 
     def shown(self, unit: str = "") -> float:
         """The value in `unit`, or in the unit that a practitioner reads. Raises BadInput as float() does."""
-        unit = unit or self.shown_in or self.unit
+        unit = unit or self.read_in or self.unit
         return float(self) * (1.0 if unit == self.unit else SHOWN_AS[self.unit][unit])
 
     @property
+    def read_in(self) -> str:
+        """The unit that a practitioner reads, "" for a ratio; `reading` may change W into kW or back."""
+        return (self.shown_in or self.unit).strip("-")
+
+    @property
+    def reading(self) -> tuple[str, str]:
+        """The number and the unit that a practitioner reads, "" for a ratio. Raises BadInput as float() does."""
+        return read(self.shown(), self.read_in)
+
+    @property
     def text(self) -> str:
-        """The value with its unit, four significant digits: "20.27 l/min"; else "not available, needs …"."""
+        """The value with its unit: "20.3 L/min"; else "not available, needs …"."""
         if self.value is None:
             return f"not available, needs {', '.join(self.needs)}"
-        return with_unit(self.shown(), self.shown_in or self.unit)
+        return " ".join(filter(None, self.reading))
 
     @property
     def why(self) -> str:
@@ -83,13 +94,13 @@ class Figure:
             return self.text
         result = with_unit(self.value, self.unit)
         pieces = [piece for piece in (self.formula, self.working) if piece]
-        if self.text != result:
+        if self.reading[1] != self.unit.strip("-"):
             pieces.append(result)
         return " = ".join(dict.fromkeys([*pieces, self.text]))
 
 
 def number(value: float, digits: int = 4) -> str:
-    """A number as it is read: "0.2894", "17360", "3.38e-04"."""
+    """A number of a working, exact enough to check the figure by hand: "0.2894", "17360", "3.38e-04"."""
     if value == 0 or not math.isfinite(value):
         return f"{value:g}"
     size = math.floor(math.log10(abs(value)))

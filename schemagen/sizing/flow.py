@@ -9,7 +9,7 @@ from schemagen.sizing.water import Fluid
 BALANCE = "heat balance, within 0.05 % for differences up to 20 K"
 
 
-@calculation("flow that carries the heat", "m³/s", BALANCE, shown_in="l/min")
+@calculation("flow that carries the heat", "m³/s", BALANCE, shown_in="L/min")
 def flow_for_heat(heat_w: float, difference_k: float, fluid: Fluid) -> Figure:
     """Flow [m³/s] that carries `heat_w` [W] at a difference of flow and return `difference_k` [K].
 
@@ -51,7 +51,7 @@ def difference_for_flow(heat_w: float, flow_m3s: float, fluid: Fluid) -> Figure:
     )  # fmt: skip
 
 
-@calculation("carried flow", "m³/s", "continuity", shown_in="l/min")
+@calculation("carried flow", "m³/s", "continuity", shown_in="L/min")
 def carried_flow(flows: tuple[tuple[str, float, float], ...]) -> Figure:
     """Flow [m³/s] as the sum of design flows, each with its name, how often it counts and its value [m³/s]."""
     value = sum(count * flow for _, count, flow in flows)

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, replace
 
 from schemagen.base.bad_input import BadInput, not_negative, within
+from schemagen.base.units import quantity
 from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.water import Fluid, polynomial, water, water_density_kgm3
 
@@ -117,15 +118,15 @@ def mixture(glycol: str, share: float, temperature_c: float) -> Fluid:
     freezes = freezing_point_c(glycol, share)
     lowest = max(freezes, -35.0) if share >= _FITTED_FROM else 0.0
     if not lowest <= temperature_c <= 100:
-        problem = (
-            f"must lie within {lowest:.1f} and 100 °C for {share * 100:g} % {glycol} glycol, not {temperature_c:g} °C"
-        )
+        range_ = f"within {quantity(lowest, '°C')} and 100 °C for {quantity(share, '%')} {glycol} glycol"
+        problem = f"must lie {range_}, not {quantity(temperature_c, '°C')}"
         raise BadInput("temperature", problem, "the mixture freezes" if temperature_c < freezes else "")
     flags = []
     if 0 < share < LEAST_SHARE:
         flags.append(f"{share * 100:g} % glycol: below the usual least share of 20 %, its inhibitor may be too thin")
     if temperature_c < freezes + 3:
-        flags.append(f"{temperature_c:g} °C is less than 3 K above the freezing point of {freezes:.1f} °C")
+        near = f"less than 3 K above the freezing point of {quantity(freezes, '°C')}"
+        flags.append(f"{quantity(temperature_c, '°C')} is {near}")
     z, u = max(share, _FITTED_FROM) - _MIDDLE, temperature_c / 100
     fluid = Fluid(
         _surface(data.density, z, u),
@@ -154,7 +155,7 @@ def check_potable(liquid: Liquid) -> None:
         )
 
 
-@calculation("antifreeze concentrate", "m³", "volume share times content", shown_in="l")
+@calculation("antifreeze concentrate", "m³", "volume share times content", shown_in="L")
 def concentrate_to_add(content_m3: float, share: float) -> Figure:
     """Volume of glycol concentrate [m³] for a system content [m³] and a volume share [-]."""
     not_negative(content_m3=content_m3)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from schemagen.base.bad_input import within
+from schemagen.base.units import quantity
 
 Outcome = Literal["met", "met with note", "warning", "not met", "not assessed"]
 
@@ -35,11 +36,12 @@ def store_criterion(store_c: float | None, pasteurised_c: float | None = None, p
         return Criterion("store", "not assessed", "store temperature is not known", STORE_SOURCE, "store temperature")
     within(0, 110, store_temperature=store_c)
     if store_c >= 60:
-        return Criterion("store", "met", f"{store_c:g} °C at the store, 60 °C or more", STORE_SOURCE)
+        return Criterion("store", "met", f"{quantity(store_c, '°C')} at the store, 60 °C or more", STORE_SOURCE)
     if pasteurised_c is not None and pasteurised_c >= 60 and pasteurised_s >= 3600:
-        text = f"{store_c:g} °C at the store, with a state of {pasteurised_c:g} °C for an hour to run at intervals"
+        hour = f"a state of {quantity(pasteurised_c, '°C')} for an hour"
+        text = f"{quantity(store_c, '°C')} at the store, with {hour} to run at intervals"
         return Criterion("store", "met with note", text, WEEKLY_SOURCE)
-    text = f"{store_c:g} °C at the store is below 60 °C and no state brings it to 60 °C for an hour"
+    text = f"{quantity(store_c, '°C')} at the store is below 60 °C and no state brings it to 60 °C for an hour"
     return Criterion("store", "warning", text, f"{STORE_SOURCE}; {WEEKLY_SOURCE}")
 
 
@@ -64,7 +66,7 @@ def cold_criterion(cold_c: float | None) -> Criterion:
         return Criterion("cold", "not assessed", "cold temperature is not known", COLD_SOURCE, "cold temperature")
     within(0, 110, cold_temperature=cold_c)
     met = cold_c < 20
-    text = f"cold at {cold_c:g} °C, {'below' if met else 'not below'} 20 °C"
+    text = f"cold at {quantity(cold_c, '°C')}, {'below' if met else 'not below'} 20 °C"
     return Criterion("cold", "met" if met else "warning", text, COLD_SOURCE)
 
 
@@ -73,7 +75,7 @@ def blended_criterion(blended_c: float, length_m: float) -> Criterion:
     within(0, 110, blended_temperature=blended_c)
     low, high = GROWTH_BAND_C
     long = length_m > BLENDED_MOST_M and low <= blended_c <= high
-    text = f"{length_m:g} m of pipe at {blended_c:g} °C behind the mixing valve"
+    text = f"{quantity(length_m, 'm')} of pipe at {quantity(blended_c, '°C')} behind the mixing valve"
     return Criterion("blended pipe", "warning" if long else "met", text, "2 m: common practice, no source")
 
 
@@ -82,5 +84,5 @@ def _at_least(point: str, value_c: float | None, least_c: float, source: str) ->
         return Criterion(point, "not assessed", f"{point}: temperature is not known", source, f"{point} temperature")
     within(0, 110, temperature=value_c)
     met = value_c >= least_c
-    text = f"{point} at {value_c:g} °C, {'not ' if met else ''}below {least_c:g} °C"
+    text = f"{point} at {quantity(value_c, '°C')}, {'not ' if met else ''}below {quantity(least_c, '°C')}"
     return Criterion(point, "met" if met else "not met", text, source)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from schemagen.base.bad_input import BadInput, hotter, not_negative
+from schemagen.base.units import quantity
 from schemagen.sizing.figure import Figure, calculation, number, worked
 
 BALANCE = "heat balance at constant specific heat, within 0.02 K for water from 10 to 60 °C"
@@ -33,7 +34,7 @@ def hot_share(mixed_c: float, hot_c: float, cold_c: float, thermostatic: bool = 
     """
     hotter("hot temperature", hot_c, "cold temperature", cold_c)
     if not cold_c <= mixed_c <= hot_c:
-        problem = f"of {mixed_c:g} °C cannot be reached from {cold_c:g} and {hot_c:g} °C"
+        problem = f"of {quantity(mixed_c, '°C')} cannot be reached from {cold_c:g} and {quantity(hot_c, '°C')}"
         raise BadInput("mixed temperature", problem, "raise the supply or lower the setting")
     flags = ()
     if thermostatic and hot_c < mixed_c + 10:
@@ -103,7 +104,7 @@ def _secondary_flow(primary_kgs: float, primary_c: float, secondary_kgs: float, 
     if primary_kgs >= secondary_kgs:
         return worked(primary_c, "{tpf}", **terms)
     value = (primary_kgs * primary_c + (secondary_kgs - primary_kgs) * return_c) / secondary_kgs
-    flags = (f"supply degraded by {primary_c - value:.1f} K: the secondary flow exceeds the primary flow",)
+    flags = (f"supply degraded by {quantity(primary_c - value, 'K')}: the secondary flow exceeds the primary flow",)
     return worked(value, "({mp}·{tpf} + ({ms} − {mp})·{tsr})/{ms}", flags, **terms)
 
 

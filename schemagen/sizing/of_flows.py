@@ -20,10 +20,10 @@ _FOUR_PIPES = (("primary-flow", "primary-return", "secondary-flow", "secondary-r
 def flow_sizes(design: Design) -> Iterator[Size]:
     """What emitters and sources want, and what every run carries in each state."""
     for part in design.emitters:
-        yield Size("flow", part.tag, as_figure(design.flow(part), "flow that carries the heat", "m³/s", "l/min"))
+        yield Size("flow", part.tag, as_figure(design.flow(part), "flow that carries the heat", "m³/s", "L/min"))
     for tag in design.plant.source_tags:
         flow = design.source_flow(design.network.parts[tag])
-        yield Size("flow", tag, as_figure(flow, "flow that carries the heat", "m³/s", "l/min"))
+        yield Size("flow", tag, as_figure(flow, "flow that carries the heat", "m³/s", "L/min"))
     for state in design_states(design):
         yield from _in_runs(design, state)
     for state in states(design):
@@ -198,7 +198,7 @@ def _at_joints(design: Design, state: InState) -> Iterator[Size]:
             yield Size(
                 "temperature",
                 tag,
-                replace(figure, notes=("flows in l/min",), assumptions=state.assumes),
+                replace(figure, notes=("flows in L/min",), assumptions=state.assumes),
                 state.state.name,
             )
 

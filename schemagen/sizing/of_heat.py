@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from schemagen.base.units import quantity
 from schemagen.network.network import Part
 from schemagen.operation.states import State, has_own_pump
 from schemagen.sizing.balancing import Zone, bypass_flow, bypass_setting, source_flow, zone_states
@@ -17,7 +18,7 @@ from schemagen.sizing.buffer import (
     run_time_volume,
 )
 from schemagen.sizing.design import Design, InState, is_emitter
-from schemagen.sizing.figure import Figure, number
+from schemagen.sizing.figure import Figure
 from schemagen.sizing.flow import difference_for_flow, heat_for_flow
 from schemagen.sizing.known import Known, attempt, listed, unique, work
 from schemagen.sizing.of_flows import as_figure, states, upstream
@@ -59,7 +60,7 @@ def _in_state(design: Design, state: InState, w: int, source: Part) -> Iterator[
         heat = work(heat_for_flow, flow, Known(out_c - back_c, state.assumes), fluid)
         output = source.value("output")
         if heat.value is not None and output is not None and heat.value > 1.001 * output:
-            text = f"more than the {number(output / 1e3)} kW that {source.tag} gives"
+            text = f"more than the {quantity(output, 'kW')} that {source.tag} gives"
             heat = replace(heat, flags=(*heat.flags, text))
         yield Size("source", source.tag, heat, name)
     else:
@@ -201,7 +202,7 @@ def _buffer(design: Design, source: Part) -> Iterator[Size]:
         yield Size("buffer", source.tag, heat)
         yield Size("buffer", source.tag, wanted[-1])
     if source.value("min-volume") is not None:
-        wanted.append(as_figure(listed(source, "min-volume"), "least volume of the maker", "m³", "l"))
+        wanted.append(as_figure(listed(source, "min-volume"), "least volume of the maker", "m³", "L"))
     known = [f for f in wanted if f.value is not None]
     assumes = unique(t for f in known for t in f.assumptions)
     if known:
@@ -231,7 +232,7 @@ def _of_store(store: Part, needed: Figure, heat: Figure, least: Known, swing: Kn
     if volume and needed.value is not None:
         short = volume.value < needed.value
         flags = (f"smaller than the {needed.text} needed",) if short else ()
-        yield Size("buffer", store.tag, replace(as_figure(volume, "buffer", "m³", "l"), flags=flags))
+        yield Size("buffer", store.tag, replace(as_figure(volume, "buffer", "m³", "L"), flags=flags))
     if thaws:
         yield Size("buffer", store.tag, work(defrost_drop, heat, volume, fluid))
     half = attempt(lambda p: p / 2, least)

@@ -163,7 +163,7 @@ def _ua(store: Part, key: str) -> Known:
     rated = store.value(f"{key}-output")
     if rated is not None:
         figure = work(coil_ua, Rating(rated))
-        text = f"coil of {store.tag} rated at 80 °C flow, 15 l/min, 10 to 60 °C in the store"
+        text = f"coil of {store.tag} rated at 80 °C flow, 15 L/min, 10 to 60 °C in the store"
         return Known(figure.value, (text,), (*figure.needs, *figure.flags) if figure.value is None else ())
     return Known(needs=(f"{key}-conductance or {key}-output of {store.tag}",))
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from schemagen.base.units import quantity
 from schemagen.network.network import Part, Pipe, PortId
 from schemagen.parts.kind import OUTSIDE
 from schemagen.sizing.balancing import balancing_kv
@@ -116,7 +117,7 @@ def _in_network(design: Design, state: InState) -> Iterator[Size]:
         if part and tag in state.network.rise_pa and _drives(state, part, state.ways[w].b):
             flow, duty = state.figure(w), wanted.flow(wanted.way_inside(tag, state.ways[w].a, state.ways[w].b))
             short = duty is not None and flow.value < (1 - _SHORT) * abs(duty)
-            flags = (f"less than the {Figure('', abs(duty), 'm³/s', 'l/min').text} wanted",) if short else ()
+            flags = (f"less than the {quantity(abs(duty), 'L/min')} wanted",) if short else ()
             notes = tuple(text for text in state.network.notes if text.startswith(f"{tag} "))
             told = replace(flow, name="pump in the network, flow", flags=flags, notes=notes)
             yield Size("pump", tag, told, state.state.name)

@@ -72,7 +72,7 @@ def content(design: Design, body: int) -> tuple[Figure, Figure | None]:
     plant = design.plant
     stated = _stated(plant, body)
     if stated is not None:
-        return as_figure(Known(stated), "system content", "m³", "l"), None
+        return as_figure(Known(stated), "system content", "m³", "L"), None
     pieces: list[tuple[str, Known]] = [
         (p.name, _in_pipe(plant, p)) for p in plant.bodies[body] if plant.waters.carries[p.index]
     ]

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from schemagen.base.bad_input import BadInput, above_zero, not_negative
+from schemagen.base.units import quantity, read
 from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.water import Fluid
 
@@ -111,7 +112,7 @@ def bore_from_wall(outside_m: float, wall_m: float) -> float:
     return outside_m - 2 * wall_m
 
 
-@calculation("water content of pipe", "m³", "geometry", shown_in="l")
+@calculation("water content of pipe", "m³", "geometry", shown_in="L")
 def pipe_content(length_m: float, bore_m: float) -> Figure:
     """Water [m³] in a length [m] of pipe of a bore [m]."""
     not_negative(length_m=length_m)
@@ -190,17 +191,17 @@ def limits(duty: str, bore_m: float = 0.0) -> Limits:
 
 def limit_flags(velocity_ms: float, loss_pam: float, limit: Limits) -> tuple[str, ...]:
     """What is beyond the usual, in words; water at rest is beyond nothing."""
-    flags = []
+    flags, speed = [], quantity(velocity_ms, "m/s")
     if limit.most_ms is not None and velocity_ms > limit.most_ms:
-        flags.append(f"velocity {velocity_ms:.2f} m/s is above {limit.most_ms:g} m/s ({limit.source})")
+        flags.append(f"velocity {speed} is above {limit.most_ms:g} m/s ({limit.source})")
     if limit.most_pam is not None and loss_pam > limit.most_pam:
-        flags.append(f"loss {loss_pam:.0f} Pa/m is above {limit.most_pam:g} Pa/m ({limit.source})")
+        flags.append(f"loss {' '.join(read(loss_pam, 'Pa/m'))} is above {limit.most_pam:g} Pa/m ({limit.source})")
     if limit.least_ms is not None and 0 < velocity_ms < limit.least_ms:
-        flags.append(f"velocity {velocity_ms:.2f} m/s is below {limit.least_ms:g} m/s: air is not carried along")
+        flags.append(f"velocity {speed} is below {limit.least_ms:g} m/s: air is not carried along")
     return tuple(flags)
 
 
-@calculation("largest usual flow", "m³/s", "the lesser of the limits on velocity and on loss", shown_in="l/min")
+@calculation("largest usual flow", "m³/s", "the lesser of the limits on velocity and on loss", shown_in="L/min")
 def largest_flow(
     bore_m: float, roughness_m: float, fluid: Fluid, most_ms: float = 1.0, most_pam: float = 300.0
 ) -> Figure:

@@ -77,7 +77,7 @@ def hydraulic_power(pressure_pa: float, flow_m3s: float) -> Figure:
     return worked(pressure_pa * flow_m3s, "{Δp}·{q}", Δp=(pressure_pa, "Pa"), q=(flow_m3s, "m³/s"))
 
 
-@calculation("operating flow", "m³/s", "where pump curve and system curve meet", shown_in="l/min")
+@calculation("operating flow", "m³/s", "where pump curve and system curve meet", shown_in="L/min")
 def operating_flow(curve: QuadraticCurve | TableCurve, system: float) -> Figure:
     """Flow [m³/s] at which a pump's curve meets a system that loses `system`·flow² [Pa/(m³/s)²].
 

@@ -18,7 +18,7 @@ from schemagen.sizing.water import Fluid, water
 _FITTINGS = {"isolating-valve": "full-bore valve", "check-valve": "check valve", "double-check-valve": "check valve"}
 _HOT_C = 60.0
 _BODY = Resistance(1e7)
-"""The open body of a separator: 1 Pa at 20 l/min, next to nothing. Common practice, no source."""
+"""The open body of a separator: 1 Pa at 20 L/min, next to nothing. Common practice, no source."""
 
 
 def fluid_in(plant: Plant, pipe: Pipe) -> Known:
@@ -121,7 +121,7 @@ def pump_curve(pump: Part) -> Known:
     if not pairs:
         return Known()
     try:
-        points = sorted((parse(q, "flow", "l/min"), parse(p, "pressure", "kPa")) for q, p in pairs.items())
+        points = sorted((parse(q, "flow", "L/min"), parse(p, "pressure", "kPa")) for q, p in pairs.items())
         return Known(TableCurve(*(tuple(values) for values in zip(*points, strict=True))))
     except (UnitError, BadInput) as bad:
         return Known(needs=(f"curve of {pump.tag}: {bad}",))

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from schemagen.base.bad_input import BadInput, above_zero, not_negative
+from schemagen.base.units import quantity
 from schemagen.sizing.figure import Figure, calculation, worked
 from schemagen.sizing.water import evaporation_heat_j_per_kg, steam_volume_m3_per_kg, water, water_expansion_per_k
 
@@ -52,10 +53,10 @@ def relief_size(heat_w: float) -> Figure:
     for most_w, size_mm in ((50e3, 15), (100e3, 20), (200e3, 25), (350e3, 32), (600e3, 40), (900e3, 50)):
         if heat_w <= most_w:
             return worked(size_mm / 1e3, f"DN{size_mm} up to {most_w / 1e3:g} kW, {{Q}}", Q=(heat_w, "W"))
-    raise BadInput("heat input", f"of {heat_w / 1e3:g} kW is above the table", "have the relief valves engineered")
+    raise BadInput("heat input", f"of {quantity(heat_w, 'kW')} is above the table", "have the relief valves engineered")
 
 
-@calculation("liquid expansion rate", "m³/J", "slope of the density of water", shown_in="l/h per kW")
+@calculation("liquid expansion rate", "m³/J", "slope of the density of water", shown_in="L/h per kW")
 def liquid_expansion_per_heat(temperature_c: float) -> Figure:
     """Volume [m³] by which water at a temperature [°C] grows per joule of heat put in."""
     fluid, per_k = water(temperature_c), water_expansion_per_k(temperature_c)
@@ -70,7 +71,7 @@ def check_relief_setting(relief_pa: float, ratings_pa: tuple[tuple[str, float], 
     above_zero(relief_pa=relief_pa)
     for name, rating in ratings_pa:
         if relief_pa > rating:
-            problem = f"of {relief_pa / 1e5:g} bar is above the {rating / 1e5:g} bar that {name} may bear"
+            problem = f"of {quantity(relief_pa, 'bar')} is above the {quantity(rating, 'bar')} that {name} may bear"
             raise BadInput("relief setting", problem, "choose a lower setting or a stronger part")
 
 

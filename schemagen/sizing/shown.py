@@ -1,4 +1,4 @@
-"""What a drawing of a state says at its pipes: "45 °C" and "12 l/min", where they are known."""
+"""What a drawing of a state says at its pipes: "45 °C" and "12 L/min", where they are known."""
 
 from collections.abc import Mapping
 
@@ -40,4 +40,4 @@ def _degrees(temperature_c: float | None) -> str:
 
 def _litres(flow_m3s: float) -> str:
     per_minute = 6e4 * abs(flow_m3s)
-    return f"{per_minute:.1f} l/min" if per_minute < 9.95 else f"{per_minute:.0f} l/min"
+    return f"{per_minute:.1f} L/min" if per_minute < 9.95 else f"{per_minute:.0f} L/min"

@@ -23,7 +23,7 @@ from schemagen.sizing.resistances import part_element, pipe_element, pump_settin
 SOURCE = "losses of pipes and parts against the pumps' curves, by the global gradient method"
 
 _OPEN = Resistance(1e7)
-"""A way that loses next to nothing: 1 Pa at 20 l/min. Common practice, no source."""
+"""A way that loses next to nothing: 1 Pa at 20 L/min. Common practice, no source."""
 
 _STILL_M3S = 1e-9
 _NO_SHARE = 1e-9

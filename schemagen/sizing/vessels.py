@@ -6,6 +6,7 @@ Pressures are gauge, in Pa; the atmosphere is 1 bar.
 import math
 
 from schemagen.base.bad_input import BadInput, above_zero, hotter, not_negative
+from schemagen.base.units import quantity
 from schemagen.sizing.figure import Figure, calculation, number, worked
 from schemagen.sizing.glycol import Liquid
 from schemagen.sizing.water import GRAVITY_MS2
@@ -25,17 +26,17 @@ LITRES_PER_KW = {
 """Content of a whole system per kW of load: a water-treatment guidance page."""
 
 
-@calculation("system content", "m³", "sum of pipes and parts", shown_in="l")
+@calculation("system content", "m³", "sum of pipes and parts", shown_in="L")
 def system_content(contents_m3: tuple[tuple[str, float], ...]) -> Figure:
     """Content [m³] as the sum of named contents [m³] of pipes and parts."""
     for name, content in contents_m3:
         if content < 0:
             raise BadInput("content", f"must not be negative, not {content:g} m³", component=name)
-    terms = " + ".join(f"{number(1e3 * content, 5)} l ({name})" for name, content in contents_m3)
+    terms = " + ".join(f"{number(1e3 * content, 5)} L ({name})" for name, content in contents_m3)
     return worked(sum(content for _, content in contents_m3), terms)
 
 
-@calculation("system content, estimated", "m³", "water-treatment guidance page, litres per kW", shown_in="l")
+@calculation("system content, estimated", "m³", "water-treatment guidance page, litres per kW", shown_in="L")
 def system_content_by_load(loads_w: tuple[tuple[str, float], ...]) -> Figure:
     """Content [m³] guessed from loads [W] by sort of emitter (see LITRES_PER_KW). Always flagged."""
     total = 0.0
@@ -44,11 +45,11 @@ def system_content_by_load(loads_w: tuple[tuple[str, float], ...]) -> Figure:
             raise BadInput("sort of emitter", f"{sort!r} is not known", f"write {' or '.join(LITRES_PER_KW)}")
         not_negative(load_w=load)
         total += LITRES_PER_KW[sort] * load / 1e6
-    terms = " + ".join(f"{load / 1e3:g} kW·{LITRES_PER_KW[sort]:g} l/kW ({sort})" for sort, load in loads_w)
+    terms = " + ".join(f"{load / 1e3:g} kW·{LITRES_PER_KW[sort]:g} L/kW ({sort})" for sort, load in loads_w)
     return worked(total, terms, ("estimated from the load: list the contents of the parts",))
 
 
-@calculation("dose", "m³", "maker's share of the content; 1 % is common practice, no source", shown_in="l")
+@calculation("dose", "m³", "maker's share of the content; 1 % is common practice, no source", shown_in="L")
 def dose(content_m3: float, share: float = 0.01) -> Figure:
     """Inhibitor or other additive [m³] for a content [m³]."""
     not_negative(content_m3=content_m3, share=share)
@@ -66,7 +67,7 @@ def expansion(liquid: Liquid, highest_c: float, fill_c: float = FILL_C) -> Figur
     return worked(cold / hot - 1, "{ρ1}/{ρ2} − 1", liquid.at(highest_c).flags, ρ1=(cold, "kg/m³"), ρ2=(hot, "kg/m³"))
 
 
-@calculation("expansion volume", "m³", "density of the liquid", shown_in="l", assumes=FILLED_COLD)
+@calculation("expansion volume", "m³", "density of the liquid", shown_in="L", assumes=FILLED_COLD)
 def expansion_volume(content_m3: float, liquid: Liquid, highest_c: float, fill_c: float = FILL_C) -> Figure:
     """What the content [m³] grows by [m³]; see `expansion`."""
     not_negative(content_m3=content_m3)
@@ -104,16 +105,16 @@ def precharge(height_m: float, margin_pa: float = 0.3e5, least_pa: float = 0.7e5
     )  # fmt: skip
 
 
-@calculation("water reserve", "m³", EN_12828, shown_in="l")
+@calculation("water reserve", "m³", EN_12828, shown_in="L")
 def water_reserve(content_m3: float) -> Figure:
-    """Water [m³] to be held in a vessel above 15 l when the system is cold: 0.5 % of the content, 3 l at least."""
+    """Water [m³] to be held in a vessel above 15 L when the system is cold: 0.5 % of the content, 3 L at least."""
     not_negative(content_m3=content_m3)
     return worked(max(0.005 * content_m3, 3e-3), "the greater of 0.005·{V} and 0.003", V=(content_m3, "m³"))
 
 
-@calculation("heating expansion vessel", "m³", EN_12828, shown_in="l")
+@calculation("heating expansion vessel", "m³", EN_12828, shown_in="L")
 def heating_vessel(expansion_m3: float, content_m3: float, precharge_pa: float, end_pa: float) -> Figure:
-    """Least nominal volume [m³] with a reserve of 0.5 % of the content, 3 l at least.
+    """Least nominal volume [m³] with a reserve of 0.5 % of the content, 3 L at least.
 
     Raises BadInput if the end pressure does not lie above the pre-charge.
     """
@@ -127,9 +128,9 @@ def heating_vessel(expansion_m3: float, content_m3: float, precharge_pa: float, 
     )  # fmt: skip
 
 
-@calculation("small heating expansion vessel", "m³", EN_12828, shown_in="l")
+@calculation("small heating expansion vessel", "m³", EN_12828, shown_in="L")
 def small_heating_vessel(expansion_m3: float, precharge_pa: float, end_pa: float) -> Figure:
-    """Least nominal volume [m³] of a vessel up to 15 l, a fifth of which is reserve; flagged above 15 l."""
+    """Least nominal volume [m³] of a vessel up to 15 L, a fifth of which is reserve; flagged above 15 L."""
     not_negative(expansion_m3=expansion_m3)
     _check_range(precharge_pa, end_pa)
     usable = (end_pa - precharge_pa) / (end_pa + ATMOSPHERE_PA) - 0.2
@@ -138,14 +139,14 @@ def small_heating_vessel(expansion_m3: float, precharge_pa: float, end_pa: float
             "pre-charge", "leaves no working range with a fifth of the vessel in reserve", "use a larger vessel"
         )
     value = expansion_m3 / usable
-    flags = ("above 15 l: this rule does not apply",) if value > 15e-3 else ()
+    flags = ("above 15 L: this rule does not apply",) if value > 15e-3 else ()
     return worked(
         value, "{Ve}/(({pe} − {p0})/({pe} + 100000) − 0.2)", flags,
         Ve=(expansion_m3, "m³"), pe=(end_pa, "Pa"), p0=(precharge_pa, "Pa"),
     )  # fmt: skip
 
 
-@calculation("heating expansion vessel, older rule", "m³", "BS 7074-1 and BS 5449, no reserve", shown_in="l")
+@calculation("heating expansion vessel, older rule", "m³", "BS 7074-1 and BS 5449, no reserve", shown_in="L")
 def heating_vessel_older_rule(expansion_m3: float, fill_pa: float, relief_pa: float) -> Figure:
     """Least nominal volume [m³] from the fill pressure and 0.35 bar below the relief valve's setting [Pa]."""
     not_negative(expansion_m3=expansion_m3)
@@ -158,7 +159,7 @@ def heating_vessel_older_rule(expansion_m3: float, fill_pa: float, relief_pa: fl
     )  # fmt: skip
 
 
-@calculation("drinking-water expansion vessel", "m³", "DIN 4807-5, as on a public reference page", shown_in="l")
+@calculation("drinking-water expansion vessel", "m³", "DIN 4807-5, as on a public reference page", shown_in="L")
 def potable_vessel(expansion_m3: float, inlet_pa: float, relief_pa: float) -> Figure:
     """Least nominal volume [m³] behind a reducing valve set to `inlet_pa`, pre-charged 0.2 bar below it.
 
@@ -190,7 +191,7 @@ def fill_pressure(vessel_m3: float, reserve_m3: float, precharge_pa: float) -> F
     )  # fmt: skip
 
 
-@calculation("water in the vessel when cold", "m³", BOYLE, shown_in="l")
+@calculation("water in the vessel when cold", "m³", BOYLE, shown_in="L")
 def cold_water_in_vessel(vessel_m3: float, precharge_pa: float, fill_pa: float) -> Figure:
     """Water [m³] that a vessel holds at the fill pressure [Pa]; below the pre-charge none, and flagged."""
     above_zero(vessel_m3=vessel_m3)
@@ -218,7 +219,8 @@ def hot_pressure(
     value = vessel_m3 * (precharge_pa + ATMOSPHERE_PA) / gas - ATMOSPHERE_PA
     flags = cold.flags
     if end_pa is not None and value > end_pa:
-        flags += (f"hot pressure {value / 1e5:.2f} bar is above {end_pa / 1e5:.2f} bar: the relief valve will lift",)
+        over = f"hot pressure {quantity(value, 'bar')} is above {quantity(end_pa, 'bar')}"
+        flags += (f"{over}: the relief valve will lift",)
     return worked(
         value, "{VN}·({p0} + 100000)/({VN} − {Vw} − {Ve}) − 100000", flags, VN=(vessel_m3, "m³"),
         p0=(precharge_pa, "Pa"), Vw=(float(cold), "m³"), Ve=(expansion_m3, "m³"),
@@ -233,7 +235,7 @@ def point_pressure(vessel_pa: float, above_vessel_m: float, density_kgm3: float,
     practice, no source).
     """
     value = vessel_pa - density_kgm3 * GRAVITY_MS2 * above_vessel_m + from_pumps_pa
-    flags = (f"{value / 1e5:.2f} bar: below 0.3 bar air may be drawn in",) if value < 0.3e5 else ()
+    flags = (f"{quantity(value, 'bar')}: below 0.3 bar air may be drawn in",) if value < 0.3e5 else ()
     return worked(
         value, "{pv} − {ρ}·{g}·{h} + {Δp}", flags, pv=(vessel_pa, "Pa"), ρ=(density_kgm3, "kg/m³"),
         g=(GRAVITY_MS2, "m/s²"), h=(above_vessel_m, "m"), Δp=(from_pumps_pa, "Pa"),
@@ -243,7 +245,7 @@ def point_pressure(vessel_pa: float, above_vessel_m: float, density_kgm3: float,
 def _check_range(low_pa: float, high_pa: float) -> None:
     not_negative(precharge_pa=low_pa)
     if high_pa <= low_pa:
-        problem = f"of {low_pa / 1e5:.2f} bar leaves no working range below {high_pa / 1e5:.2f} bar"
+        problem = f"of {quantity(low_pa, 'bar')} leaves no working range below {quantity(high_pa, 'bar')}"
         raise BadInput("pre-charge", problem, "lower it, or choose a higher relief setting if the parts allow it")
 
 
@@ -251,7 +253,7 @@ def check_precharge(precharge_pa: float, height_m: float) -> None:
     """Raises BadInput if the pre-charge [Pa] lies below the static pressure of the height [m]."""
     static = float(static_pressure(height_m))
     if precharge_pa < static:
-        problem = f"of {precharge_pa / 1e5:.2f} bar is below the static pressure of {static / 1e5:.2f} bar"
+        problem = f"of {quantity(precharge_pa, 'bar')} is below the static pressure of {quantity(static, 'bar')}"
         raise BadInput("pre-charge", problem, "raise it")
 
 
@@ -260,4 +262,4 @@ def vessel_flags(chosen_m3: float, least_m3: float, hot: Figure) -> tuple[str, .
     if chosen_m3 >= least_m3:
         return ()
     reached = f"; hot pressure would be {hot.text}" if hot.value is not None else ""
-    return (f"vessel of {chosen_m3 * 1e3:.0f} l is smaller than the {least_m3 * 1e3:.1f} l needed{reached}",)
+    return (f"vessel of {quantity(chosen_m3, 'L')} is smaller than the {quantity(least_m3, 'L')} needed{reached}",)

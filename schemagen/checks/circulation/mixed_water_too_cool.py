@@ -26,6 +26,7 @@ Right:
       - [M1.source-return, B1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.design_facts import design_of, fullest_states
 from schemagen.checks.fault import Fault
 from schemagen.sizing.plant import MIXERS
@@ -43,7 +44,8 @@ def check(facts):
             moves = any(way.tag == part.tag and way.a == hot for way in state.ways)
             if moves and reaches is not None and reaches < part.value("setting") - _LEAST_K:
                 yield Fault(
-                    f"{part.tag} is set to {part.value('setting'):g} °C, but water of {reaches:.0f} °C reaches it",
+                    f"{part.tag} is set to {quantity(part.value('setting'), '°C')}, but water of "
+                    f"{quantity(reaches, '°C')} reaches it",
                     "make the supply hotter, or lower the setting",
                     parts=(part.tag,),
                     states=(state.state.name,),

@@ -39,10 +39,10 @@ Right:
       - [T2.b, B1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.design_facts import design_of, heating_states
 from schemagen.checks.fault import Fault
 
-_LITRES = 6e4
 _SHORT = 0.02
 """A flow short by less than this share is enough: common practice, no source."""
 
@@ -53,7 +53,7 @@ def check(facts):
         if found := _least(facts, source):
             flow, names = found
             yield Fault(
-                f"{source.tag} gets {flow * _LITRES:.1f} L/min and needs {source.value('min-flow') * _LITRES:.1f} L/min",
+                f"{source.tag} gets {quantity(flow, 'L/min')} and needs {quantity(source.value('min-flow'), 'L/min')}",
                 "fit a bypass valve, leave a circuit open, or put a buffer between",
                 parts=(source.tag,),
                 states=tuple(names),

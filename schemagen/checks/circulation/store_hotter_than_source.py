@@ -25,6 +25,7 @@ Right:
       - [C1.coil-out, F1, H1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.design_facts import design_of
 from schemagen.checks.fault import Fault
 
@@ -41,7 +42,8 @@ def check(facts):
         most = max(known.value for known in hottest)
         if setting.value >= most:
             yield Fault(
-                f"{store.tag} is set to {setting.value:g} °C, but {', '.join(sources)} gives no more than {most:g} °C",
-                f"set {store.tag} to {most - 5:g} °C or less, or add an immersion heater",
+                f"{store.tag} is set to {quantity(setting.value, '°C')}, but {', '.join(sources)} "
+                f"gives no more than {quantity(most, '°C')}",
+                f"set {store.tag} to {quantity(most - 5, '°C')} or less, or add an immersion heater",
                 parts=(store.tag, *sources),
             )

@@ -33,6 +33,7 @@ Right:
       - [B1.secondary-flow, P1, Z1, B1.secondary-return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.design_facts import fullest_states
 from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
@@ -54,7 +55,8 @@ def check(facts):
             loss = _cooler(facts, state, part.tag, inlet, outlet)
             if loss is not None and loss >= _LEAST_K:
                 yield Fault(
-                    f"water leaves {part.tag} {loss:.0f} K cooler than it comes from the source, as more is drawn "
+                    f"water leaves {part.tag} {quantity(loss, 'K')} cooler than it comes from the "
+                    "source, as more is drawn "
                     "from it than goes in",
                     "send more water through the source, or less through the load",
                     parts=(part.tag,),

@@ -31,6 +31,7 @@ Right:
       - {run: [V2, R1, B1.return], size: 22 mm}
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
 
@@ -126,7 +127,7 @@ def _least(facts, port: PortId, what: str, metric: float, nominal: float):
     if pipe.size + _SLACK < least:
         yield Fault(
             f"{pipe.name} is {pipe.size_text}, thin for the pipe of {what}",
-            f"use {metric * 1000:.0f} mm or more",
+            f"use {quantity(metric, 'mm')} or more",
             parts=(port.tag,),
             pipes=[pipe],
         )

@@ -34,6 +34,7 @@ Right:
       - [V1.mixed, O1.hot-in]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.drinking_water._blend import unblended
 from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
@@ -53,7 +54,8 @@ def check(facts):
         if inlet in reached:
             yield Fault(
                 f"hot water reaches the bath {inlet} without a thermostatic mixing valve",
-                f"put a thermostatic-mixing-valve set to {BATH_MOST_C:g} °C or less before {inlet}, within 2 m",
+                f"put a thermostatic-mixing-valve set to {quantity(BATH_MOST_C, '°C')} or less before "
+                f"{inlet}, within 2 m",
                 parts=(bath.tag,),
                 pipes=[facts.pipe_at(inlet)],
                 ports=(inlet,),

@@ -32,6 +32,7 @@ Right:
       - {run: [V1.mixed, O1.in], length: 1 m}
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.drinking_water._blend import BLENDING_VALVE, distance_m
 from schemagen.checks.drinking_water._hot import tap_openings
 from schemagen.checks.fault import Fault
@@ -57,12 +58,12 @@ def _is_for_people(facts, tag: str) -> bool:
 def _tap(valve, tap, length):
     setting = valve.value("setting")
     if setting is not None and setting > BLENDED_MOST_C:
-        said = f"is set to {setting:g} °C, above {BLENDED_MOST_C:g} °C"
+        said = f"is set to {quantity(setting, '°C')}, above {quantity(BLENDED_MOST_C, '°C')}"
         yield _fault(valve, tap, said, f"write `setting: 46 °C` at {valve.tag}")
     length = valve.value("distance") if length is None else length
     if length is not None and length > BLENDED_MOST_M + 1e-9:
-        cure = f"put {valve.tag} within {BLENDED_MOST_M:g} m of {tap.tag}"
-        yield _fault(valve, tap, f"is {length:g} m away, more than {BLENDED_MOST_M:g} m", cure)
+        cure = f"put {valve.tag} within {quantity(BLENDED_MOST_M, 'm')} of {tap.tag}"
+        yield _fault(valve, tap, f"is {quantity(length, 'm')} away, more than {quantity(BLENDED_MOST_M, 'm')}", cure)
 
 
 def _fault(valve, tap, said: str, cure: str) -> Fault:

@@ -28,6 +28,7 @@ Right:
 import math
 from dataclasses import dataclass
 
+from schemagen.base.units import quantity
 from schemagen.checks.drinking_water._hot import circulating, tap_openings
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.network.network import PortId
@@ -72,9 +73,10 @@ def check(facts):
 
 def _too_long(facts, leg: _Leg) -> str:
     if (most := VOLUME_LIMITS.get(facts.region)) is not None:
-        return f"holds {leg.volume * 1e3:.1f} L, more than {most * 1e3:g} L" if leg.volume > most + 1e-9 else ""
+        return f"holds {quantity(leg.volume, 'L')}, more than {quantity(most, 'L')}" if leg.volume > most + 1e-9 else ""
     most = limit(leg.size)
-    return f"is {leg.length:g} m long; {leg.size * 1e3:.0f} mm allows {most:g} m" if leg.length > most + 1e-9 else ""
+    said = f"is {quantity(leg.length, 'm')} long; {quantity(leg.size, 'mm')} allows {quantity(most, 'm')}"
+    return said if leg.length > most + 1e-9 else ""
 
 
 def limit(size: float) -> float:

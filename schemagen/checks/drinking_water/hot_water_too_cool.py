@@ -24,6 +24,7 @@ Right:
       - [C1.hot-out, O1.in]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 
 STORE_LEAST_C = 60.0
@@ -41,9 +42,9 @@ def check(facts):
         setting = device.value("setting")
         if pumps and setting is not None and setting < _return_least(facts):
             yield Fault(
-                f"{device.tag} lets the circulation of {pumps[0]} cool to {setting:g} °C, below "
-                f"{_return_least(facts):g} °C",
-                f"write `setting: {_return_least(facts):g} °C` or more at {device.tag}",
+                f"{device.tag} lets the circulation of {pumps[0]} cool to {quantity(setting, '°C')}, below "
+                f"{quantity(_return_least(facts), '°C')}",
+                f"write `setting: {quantity(_return_least(facts), '°C')}` or more at {device.tag}",
                 parts=(device.tag, pumps[0]),
             )
 
@@ -55,7 +56,8 @@ def _store(facts, store):
         yield Unknown((store.tag,), f"`setting:` of {store.tag}")
     elif min(settings) < STORE_LEAST_C and (store.value("pasteurise") or 0) < STORE_LEAST_C:
         yield Fault(
-            f"{store.tag} is kept at {min(settings):g} °C, below {STORE_LEAST_C:g} °C, and has no hot cycle",
+            f"{store.tag} is kept at {quantity(min(settings), '°C')}, below "
+            f"{quantity(STORE_LEAST_C, '°C')}, and has no hot cycle",
             f"write `setting: 60 °C` at {' and '.join((store.tag, *kept))}, or `pasteurise: 60 °C` if a regular cycle "
             "brings it there",
             parts=(store.tag, *kept),

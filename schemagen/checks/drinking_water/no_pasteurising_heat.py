@@ -26,6 +26,7 @@ Right:
       - [C1.coil-out, H1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.network.network import PortId
 
@@ -104,4 +105,4 @@ def _fault(store, sources, heaters) -> Fault:
 def _word(part) -> str:
     if part.kind.name == "solar-collector":
         return f"{part.tag} gives heat only while the sun shines"
-    return f"{part.tag} gives {part.value('max-flow'):g} °C at most"
+    return f"{part.tag} gives {quantity(part.value('max-flow'), '°C')} at most"

@@ -28,6 +28,7 @@ Right:
       - [T1, V1, E1.port]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.unvented._stores import at, joined
 from schemagen.network.network import PortId
@@ -48,7 +49,7 @@ def check(facts):
             near = dict.fromkeys(other.tag for other in held[numbers[port]])
             if said := _wrong(facts, port, near):
                 yield Fault(
-                    f"{vessel.tag} ({volume * 1e3:g} L) {said}",
+                    f"{vessel.tag} ({quantity(volume, 'L')}) {said}",
                     f"hang {vessel.tag} on the cold feed with an isolating-valve (`locked: open`) and a drain-cock "
                     "between valve and vessel, or write `flow-through: yes`",
                     parts=(vessel.tag,),

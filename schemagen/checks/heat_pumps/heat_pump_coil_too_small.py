@@ -26,6 +26,7 @@ Right:
       - [F1.out, H1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.circulation._ways import bodies
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.heat_pumps._units import heat_pumps
@@ -47,12 +48,13 @@ def check(facts):
             yield Unknown((unit.tag, *(p.tag for p in coils)), f"add `output` to {unit.tag} and `coil-area` to {coils[0].tag}")
             continue
         if None not in ratings:
-            short, said = sum(ratings) < output, f"take {sum(ratings) / 1000:.1f} kW"
+            short, said = sum(ratings) < output, f"take {quantity(sum(ratings), 'kW')}"
         else:
-            short, said = sum(areas) < output * LEAST_M2_PER_W, f"have {sum(areas):.2f} m²"
+            short, said = sum(areas) < output * LEAST_M2_PER_W, f"have {quantity(sum(areas), 'm²')}"
         if short:
             yield Fault(
-                f"the coils of {', '.join(p.tag for p in coils)} {said}, too little for the {output / 1000:.1f} kW of {unit.tag}",
-                f"use a coil of at least {output * LEAST_M2_PER_W:.1f} m²",
+                f"the coils of {', '.join(p.tag for p in coils)} {said}, too little for the "
+                f"{quantity(output, 'kW')} of {unit.tag}",
+                f"use a coil of at least {quantity(output * LEAST_M2_PER_W, 'm²')}",
                 parts=(coils[0].tag, unit.tag),
             )

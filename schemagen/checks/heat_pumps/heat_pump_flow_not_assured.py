@@ -26,6 +26,7 @@ Right:
       - [F1.out, H1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.circulation._ways import WORKING, bodies
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.heat_pumps._units import heat_pumps
@@ -51,7 +52,7 @@ def check(facts):
             yield Unknown((unit.tag,), f"add `flow` to {', '.join(missing[:5])}")
             continue
         yield Fault(
-            f"{unit.tag} needs {least * 60000:.0f} L/min and gets {flow * 60000:.0f} L/min when: {name}",
+            f"{unit.tag} needs {quantity(least, 'L/min')} and gets {quantity(flow, 'L/min')} when: {name}",
             "keep more circuits open, set a bypass valve, or separate with a buffer or header",
             parts=(unit.tag,),
             states=(name,),

@@ -37,6 +37,7 @@ Right:
       - [F1.out, H1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.circulation._ways import WORKING
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.heat_pumps._units import ALL, heat_pumps
@@ -60,7 +61,7 @@ def check(facts):
             yield Unknown((unit.tag,), f"add `volume` to {', '.join(missing[:5])}")
             continue
         yield Fault(
-            f"{unit.tag} needs {wanted * 1000:.0f} L in open circuits and has {volume * 1000:.0f} L when: {name}",
+            f"{unit.tag} needs {quantity(wanted, 'L')} in open circuits and has {quantity(volume, 'L')} when: {name}",
             "leave a circuit open, or put a two-pipe buffer into the run",
             parts=(unit.tag,),
             states=(name,),

@@ -38,6 +38,7 @@ Right:
 from bisect import bisect_left
 from dataclasses import dataclass
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.heated_circuits import DRAIN_BACK, Circuit, heated_circuits
 from schemagen.network.network import Part
@@ -134,7 +135,7 @@ def _charges(figures: Figures):
         if charge < head - 0.05 * BAR:
             yield _warning(
                 f"the pre-charge of {tag} is {_bar(charge)}, less than the {_bar(head)} of water above it",
-                f"charge {tag} to {head / BAR + 0.3:.1f} bar",
+                f"charge {tag} to {_bar(head + 0.3 * BAR)}",
                 tag,
             )
         elif figures.fill and charge > figures.fill[1]:
@@ -184,9 +185,10 @@ def _volumes(facts, circuit: Circuit, figures: Figures, alone: bool):
     have = sum(vessel.volume for vessel in figures.vessels)
     if have < needed:
         yield _warning(
-            f"{', '.join(tags)} hold{'s' * (len(tags) == 1)} {have * 1000:.0f} L; {needed * 1000:.1f} L are needed for "
-            f"{content * 1000:.0f} L of water",
-            f"take vessels of at least {needed * 1000:.1f} L together",
+            f"{', '.join(tags)} hold{'s' * (len(tags) == 1)} {quantity(have, 'L')}; "
+            f"{quantity(needed, 'L')} are needed for "
+            f"{quantity(content, 'L')} of water",
+            f"take vessels of at least {quantity(needed, 'L')} together",
             *tags,
         )
 
@@ -215,7 +217,7 @@ def water_growth(temperature_c: float) -> float:
 
 
 def _bar(pressure: float) -> str:
-    return f"{round(pressure / BAR, 2):g} bar"
+    return quantity(pressure, "bar")
 
 
 def _warning(message: str, cure: str, *tags: str) -> Fault:

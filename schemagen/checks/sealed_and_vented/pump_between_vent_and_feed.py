@@ -27,6 +27,7 @@ Right:
       - [B1.flow, P1, R1, B1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault
 from schemagen.checks.heated_circuits import heated_circuits
 from schemagen.network.groups import Groups
@@ -88,7 +89,7 @@ def _far_apart(facts, circuit):
     if lengths and None not in lengths and sum(lengths) > FARTHEST_M:
         vent, feed = circuit.vents[0].tag, ends[way[-1]].tag
         yield Fault(
-            f"the joints of {vent} and {feed} are {1000 * sum(lengths):.0f} mm apart",
+            f"the joints of {vent} and {feed} are {quantity(sum(lengths), 'mm')} apart",
             "bring them within 150 mm of each other",
             parts=(vent, feed),
             pipes=list(between.values()),

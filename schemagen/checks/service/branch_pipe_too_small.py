@@ -36,6 +36,7 @@ Right:
 
 import math
 
+from schemagen.base.units import quantity
 from schemagen.checks.design_facts import design_of, fullest_states
 from schemagen.checks.fault import Fault
 from schemagen.checks.service.pipe_too_small import FAST_MS, TOO_FAST_MS
@@ -60,7 +61,7 @@ def check(facts):
                 worst[run.name] = speed, run, state
     for name, (speed, run, state) in worst.items():
         yield Fault(
-            f"{name} ({run.pipes[0].size_text}) is small for the flow of what is behind it: {speed:.1f} m/s",
+            f"{name} ({run.pipes[0].size_text}) is small for the flow of what is behind it: {quantity(speed, 'm/s')}",
             "take the next larger size",
             pipes=list(run.pipes),
             states=(state.state.name,),

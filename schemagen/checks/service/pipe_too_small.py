@@ -26,6 +26,7 @@ Right:
 
 import math
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault
 
 FAST_MS, TOO_FAST_MS = 1.0, 1.5
@@ -58,7 +59,8 @@ def _fast(facts, giver, flow: float):
 
 def _fault(giver, output: float, speed: float, pipe) -> Fault:
     return Fault(
-        f"{pipe.name} ({pipe.size_text}) is small for the {output / 1e3:g} kW of {giver.tag}: {speed:.1f} m/s",
+        f"{pipe.name} ({pipe.size_text}) is small for the {quantity(output, 'kW')} of {giver.tag}: "
+        f"{quantity(speed, 'm/s')}",
         "take the next larger size",
         parts=(giver.tag,),
         pipes=[pipe],

@@ -29,6 +29,7 @@ Right:
 
 import re
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault
 
 HOTTEST_C = 110.0
@@ -70,8 +71,8 @@ def _material(pipe) -> str:
 
 def _fault(what: str, limit: float, hottest: float, giver: str, parts, pipes, severity) -> Fault:
     return Fault(
-        f"{what} stands {limit:g} °C, but {giver} can send {hottest:g} °C",
-        f"use one that stands {hottest:g} °C between {giver} and the first taker",
+        f"{what} stands {quantity(limit, '°C')}, but {giver} can send {quantity(hottest, '°C')}",
+        f"use one that stands {quantity(hottest, '°C')} between {giver} and the first taker",
         parts=parts,
         pipes=pipes,
         severity=severity,

@@ -32,6 +32,7 @@ Right:
       - [C1.coil-out, P1, K1, S1.in]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.heated_circuits import is_vessel
 from schemagen.checks.sealed_and_vented.pressure_figures_wrong import BAR, GAP, water_growth
@@ -72,7 +73,7 @@ def _judged(facts, bank, parts):
     needed = sum(c or 0.0 for c in contents) + RESERVE_M3 + _swelling(facts)
     have = sum(vessel.value("volume") * _usable(vessel, parts) for vessel in vessels)
     if have < needed:
-        sizes = f"{', '.join(v.tag for v in vessels)} can take up {have * 1000:.1f} L of the {needed * 1000:.1f} L"
+        sizes = f"{', '.join(v.tag for v in vessels)} can take up {quantity(have, 'L')} of the {quantity(needed, 'L')}"
         yield Fault(
             f"nothing takes up all that {', '.join(tags)} boil{'s' * (len(tags) == 1)} out when the store is full"
             + (f": {sizes}" if vessels else ""),

@@ -28,6 +28,7 @@ Right:
       - [S1.flow, P1, R1, S1.return]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault
 from schemagen.checks.solid_fuel_and_solar._fires import KINDS
 from schemagen.network.network import PortId
@@ -74,8 +75,9 @@ def _valve_faults(facts, fire, valves):
             )
         elif (setting := valve.value("setting")) is not None and setting < least:
             yield Fault(
-                f"{valve.tag} opens at {setting:g} °C, but {fire.tag} needs {least:g} °C at its return",
-                f"set {valve.tag} to {least:g} °C or more",
+                f"{valve.tag} opens at {quantity(setting, '°C')}, but {fire.tag} needs "
+                f"{quantity(least, '°C')} at its return",
+                f"set {valve.tag} to {quantity(least, '°C')} or more",
                 parts=(valve.tag, fire.tag),
             )
 

@@ -32,6 +32,7 @@ Right:
       - {run: [N1.out, O1.in], drop: 300 mm, fall: 1:200}
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.unvented._discharge import can_shut, d1_of, d2_of, pipes_on, tundishes
 from schemagen.checks.unvented._stores import ELSEWHERE, relief_outlets
@@ -109,7 +110,7 @@ def _geometry(facts, run):
     if drop is None:
         yield Unknown((run.start.tag,), f"`drop:` of the pipe from {run.start}")
     elif drop < LEAST_DROP_M - 1e-9:
-        said = f"drops {drop * 1e3:.0f} mm before its first bend, less than {LEAST_DROP_M * 1e3:.0f} mm"
+        said = f"drops {quantity(drop, 'mm')} before its first bend, less than {quantity(LEAST_DROP_M, 'mm')}"
         yield _warning(facts, run, said, "let it fall 300 mm straight down from the tundish")
     falls = [pipe.values["fall"] for pipe in pipes if "fall" in pipe.values]
     if not falls:

@@ -32,6 +32,7 @@ Right:
 """
 
 from schemagen.base.bad_input import BadInput
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.unvented._discharge import bends, d1_of, d2_of, length_m, pipes_on, tundishes
 from schemagen.checks.unvented._stores import behind_check, relief_outlets
@@ -73,8 +74,8 @@ def _d1(facts, outlet):
     least = max(_LEAST_D1.get(thread, 0.0), into)
     if min(sizes) < least - _SLACK_M:
         yield Fault(
-            f"the discharge pipe of {outlet.tag} is {min(sizes) * 1e3:.0f} mm, {_than(thread, into)}",
-            f"write `size: {least * 1e3:.0f} mm` or more from {outlet} to the tundish",
+            f"the discharge pipe of {outlet.tag} is {quantity(min(sizes), 'mm')}, {_than(thread, into)}",
+            f"write `size: {quantity(least, 'mm')}` or more from {outlet} to the tundish",
             parts=(outlet.tag,),
             pipes=[pipe for pipe in pipes if pipe.size and pipe.size < least - _SLACK_M],
             ports=(outlet,),
@@ -83,7 +84,7 @@ def _d1(facts, outlet):
 
 def _than(thread: str, into: float) -> str:
     if into > _LEAST_D1.get(thread, 0.0):
-        return f"smaller than the {into * 1e3:.0f} mm pipe into it"
+        return f"smaller than the {quantity(into, 'mm')} pipe into it"
     return f"smaller than its {thread} in outlet asks for"
 
 
@@ -118,8 +119,9 @@ def _d2(facts, run, outlets):
         yield _too_small(run, pipes, said, "shorten it, or have it engineered")
         return
     if min(sizes) < least - _SLACK_M:
-        said = f"is {min(sizes) * 1e3:.0f} mm; {length:g} m with {turns} bends asks for {least * 1e3:.0f} mm"
-        yield _too_small(run, pipes, said, f"write `size: {least * 1e3:.0f} mm`, or shorten the run")
+        run_ = f"{quantity(length, 'm')} with {turns} bends"
+        said = f"is {quantity(min(sizes), 'mm')}; {run_} asks for {quantity(least, 'mm')}"
+        yield _too_small(run, pipes, said, f"write `size: {quantity(least, 'mm')}`, or shorten the run")
 
 
 def _by_pipe(facts, outlet) -> str:
@@ -159,9 +161,10 @@ def _common(facts, end, users):
         least = max(starts) + 1e-3
     if last.size < least - _SLACK_M:
         yield Fault(
-            f"the discharge pipe to {end.tag} that {', '.join(tags)} share is {last.size * 1e3:.0f} mm, not one size "
-            f"above the {max(starts) * 1e3:.0f} mm of the largest",
-            f"write `size: {least * 1e3:.0f} mm` on the shared pipe",
+            f"the discharge pipe to {end.tag} that {', '.join(tags)} share is "
+            f"{quantity(last.size, 'mm')}, not one size "
+            f"above the {quantity(max(starts), 'mm')} of the largest",
+            f"write `size: {quantity(least, 'mm')}` on the shared pipe",
             parts=(end.tag, *tags),
             pipes=[last],
         )

@@ -33,6 +33,7 @@ Right:
       - [C1.hot-out, O1.in]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault
 from schemagen.checks.unvented._stores import cold_in, is_reducer, supply_reach, unvented_stores
 from schemagen.network.network import PortId
@@ -64,7 +65,7 @@ def _why(main, store) -> str:
     most, stands = main.value("max-pressure"), store.value("working-pressure")
     if most is None or stands is None:
         return ""
-    return f": {most / 1e5:g} bar at most, and {store.tag} is made for {stands / 1e5:g} bar"
+    return f": {quantity(most, 'bar')} at most, and {store.tag} is made for {quantity(stands, 'bar')}"
 
 
 def _without_strainer(facts, stores):

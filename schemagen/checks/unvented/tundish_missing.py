@@ -29,6 +29,7 @@ Right:
       - [N1.out, O1.in]
 """
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.unvented._discharge import can_shut, d1_of, length_m, pipes_on
 from schemagen.checks.unvented._stores import ELSEWHERE, relief_outlets
@@ -58,7 +59,7 @@ def _too_long(facts, outlet, run):
     if length is None:
         yield Unknown((outlet.tag,), f"`length:` of the pipe from {outlet} to {run.end}")
     elif length > D1_MOST_M + 1e-9:
-        said = f"runs {length * 1e3:.0f} mm to its tundish {run.end.tag}, more than {D1_MOST_M * 1e3:.0f} mm"
+        said = f"runs {quantity(length, 'mm')} to its tundish {run.end.tag}, more than {quantity(D1_MOST_M, 'mm')}"
         yield _fault(facts, outlet, said, run.end.tag)
 
 
@@ -66,7 +67,8 @@ def _fault(facts, outlet, message: str, *others: str) -> Fault:
     pipe = facts.pipe_at(outlet)
     return Fault(
         f"{outlet} {message}",
-        f"pipe {outlet} down to a tundish within {D1_MOST_M * 1e3:.0f} mm, with nothing that can shut, and the tundish "
+        f"pipe {outlet} down to a tundish within {quantity(D1_MOST_M, 'mm')}, with nothing that can "
+        "shut, and the tundish "
         "on to a safe-outlet",
         parts=(outlet.tag, *others),
         pipes=[pipe] if pipe else [],

@@ -35,6 +35,7 @@ Right:
 
 import math
 
+from schemagen.base.units import quantity
 from schemagen.checks.fault import Fault
 from schemagen.checks.unvented._stores import (
     EXPANSION_RELIEF,
@@ -109,9 +110,10 @@ def _volumes(facts, near, reduced):
         top, charge = min(opens) - 0.5 * _BAR, held
         room = sum(v.value("volume") for v in beside) * (top - charge) / (top + _BAR)
         if room < grows:
-            litres = f"{grows * 1e3:.1f} L"
+            litres = quantity(grows, "L")
             yield Fault(
-                f"{beside[0].tag} takes up {max(room, 0) * 1e3:.1f} L, but the water of {store.tag} grows by {litres}",
+                f"{beside[0].tag} takes up {quantity(max(room, 0), 'L')}, but the water of "
+                f"{store.tag} grows by {litres}",
                 f"take a vessel of {math.ceil(grows * 1e3 * (top + _BAR) / (top - charge))} L or more" if top > charge
                 else "set the relief valve above the reducer",
                 parts=(beside[0].tag, store.tag),
@@ -124,7 +126,7 @@ def _cut_out(facts, device):
     guarded = host is not None and host.tag in {store.tag for store in unvented_stores(facts)}
     if guarded and setting is not None and setting > _CUT_OUT_MOST_C:
         yield Fault(
-            f"{device.tag} cuts out at {setting:g} °C, too near to boiling",
+            f"{device.tag} cuts out at {quantity(setting, '°C')}, too near to boiling",
             f"write `setting: 85 °C` at {device.tag}, or what the maker of {host.tag} states",
             parts=(device.tag, host.tag),
         )
@@ -138,8 +140,8 @@ def _pre_charge(vessel, reducer: str, setting: float):
     charge = vessel.value("pre-charge")
     if charge is not None and abs(charge - setting) > _NEAR_PA:
         yield Fault(
-            f"{vessel.tag} is charged to {charge / 1e5:g} bar, but {reducer} holds {setting / 1e5:g} bar",
-            f"write `pre-charge: {setting / 1e5:g} bar` at {vessel.tag}",
+            f"{vessel.tag} is charged to {quantity(charge, 'bar')}, but {reducer} holds {quantity(setting, 'bar')}",
+            f"write `pre-charge: {quantity(setting, 'bar')}` at {vessel.tag}",
             parts=(vessel.tag, reducer),
         )
 
@@ -150,7 +152,7 @@ def _relief(relief, stores, reducer):
         return
     if reducer and opens <= reducer[1]:
         yield Fault(
-            f"{relief.tag} opens at {opens / 1e5:g} bar, no higher than the pressure that the reducer holds",
+            f"{relief.tag} opens at {quantity(opens, 'bar')}, no higher than the pressure that the reducer holds",
             f"set {relief.tag} above the reducer, as the cylinder's maker states",
             parts=(relief.tag,),
         )
@@ -158,7 +160,7 @@ def _relief(relief, stores, reducer):
     usual = _USUAL_PA[relief.kind.name]
     if opens > usual + 1 and any(most is None or most < opens for most in stands):
         yield Fault(
-            f"{relief.tag} opens at {opens / 1e5:g} bar, above the usual {usual / 1e5:g} bar, and "
+            f"{relief.tag} opens at {quantity(opens, 'bar')}, above the usual {quantity(usual, 'bar')}, and "
             f"{stores[0].tag} is not stated to stand it",
             f"set {relief.tag} as the maker of {stores[0].tag} states, or write `max-pressure:` at {stores[0].tag}",
             parts=(relief.tag, stores[0].tag),
