@@ -236,6 +236,22 @@ def test_a_source_that_only_pumps_is_seen_off():
     assert [stands(op, op.state(n))["HP1"] for n in ("buffer calls", "defrost", "power off")] == ["on", "off", "off"]
 
 
+COMBI = """
+parts: combi-boiler CB1; cold-main CM1; tee T1; hot-outlet HO1; cold-outlet CO1; radiator R1;
+    room-thermostat RT1 switches: CB1
+pipes: CB1.flow - R1.a; R1.b - CB1.return; CM1.out - T1.a; T1.b - CB1.cold-in; T1.branch - CO1.in;
+    CB1.hot-out - HO1.in
+"""
+
+
+def test_a_boiler_that_heats_tap_water_as_it_runs_is_seen_at_it_and_at_rest_when_only_cold_is_drawn():
+    op = operation(COMBI)
+    names = ("no calls, power on", "heating calls", "tap open: HO1", "tap open: CO1", "all taps open")
+    seen = [stands(op, op.state(name))["CB1"] for name in names]
+    assert seen == ["off", "heating", "hot-water", "off", "hot-water"]
+    assert re.search(r"^CB1 +off +heating +· +· +· +hot-water +· +hot-water$", as_text(op), re.M)
+
+
 def test_an_outdoor_unit_follows_its_indoor_unit():
     op = operation(
         "parts: split-outdoor-unit O1; heat-pump-indoor-unit H1; radiator R1; room-thermostat X1 acts-on H1\n"

@@ -53,13 +53,16 @@ def account_of(operation: Operation, state: State) -> Account:
 def stands(operation: Operation, state: State) -> dict[str, str]:
     """The position of every moving part as it is seen in a state, by tag in the order of the list.
 
-    Beyond the state's own positions: bypass valves as pressure holds them, and a source that gives no heat is "off".
+    Beyond the state's own positions: bypass valves as pressure holds them, and a source that gives heat neither to its
+    heating water nor to tap water that runs through it is "off".
     """
     flow = operation.flow(state)
     seen: dict[str, str] = {}
     for tag, part in operation.network.parts.items():
         word = state.positions.get(tag, "")
-        if part.kind.giver and not (word in part.kind.positions and tag in (*state.sources_on, *state.pumps_on)):
+        if part.kind.giver and "tap-plate" in part.built_in and flow.part_moves(tag, ("cold-in", "hot-out")):
+            word = "hot-water"
+        elif part.kind.giver and not (word in part.kind.positions and tag in (*state.sources_on, *state.pumps_on)):
             word = "on" if tag in state.sources_on else "off"
         elif part.kind.giver and tag not in state.sources_on and word == "on":
             word = "off"
