@@ -90,6 +90,31 @@ def test_a_short_circuit_past_a_part_is_told():
     assert [in_words(w) for w in ways_of(op.flow(op.states[0]))] == ["B1 → R1 (and past it) → B1"]
 
 
+MIXED = """
+parts: heat-only-boiler B1; heating-mixing-valve MV1; pump P1; underfloor-manifold UM1; tee T2;
+    room-thermostat RT1 switches: P1, B1
+pipes: B1.flow - MV1.hot; MV1.mixed - P1.in; P1.out - UM1.flow-in; UM1.return-out - T2.a; T2.b - B1.return;
+    T2.branch - MV1.cold
+"""
+
+
+def test_water_that_is_mixed_in_is_told_apart_so_that_no_stop_of_a_way_comes_twice():
+    op = operation(MIXED)
+    assert [in_words(w) for w in ways_of(op.flow(op.states[0]))] == ["B1 → MV1 → P1 → UM1 → B1", "UM1 → MV1"]
+    assert "Water goes B1 → MV1 → P1 → UM1 → B1; UM1 → MV1." in account(op, "heating calls")
+
+
+@pytest.mark.parametrize(("seed", "size"), SEEDS)
+def test_no_way_comes_twice_by_the_same_stop_but_by_both_bars_of_a_manifold_or_a_mixing_set(seed, size):
+    network, _ = system(seed, size)
+    op = operate(network)
+    for state in op.of_sort(*WORKING):
+        for way in ways_of(op.flow(state)):
+            stops = Counter(item.tag for item in way[1:] if isinstance(item, Stop))
+            twice = {network.parts[tag].kind.name for tag, count in stops.items() if count > 1}
+            assert twice <= {"underfloor-manifold", "mixing-set"}, in_words(way)
+
+
 def test_many_parts_side_by_side_are_counted():
     stops = tuple((Stop(f"R{n}", f"R{n}"),) for n in range(1, 21))
     assert in_words((Branches(stops),)) == "R1, R2, R3 … R20 (20 side by side)"

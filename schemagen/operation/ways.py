@@ -1,6 +1,7 @@
 """The ways that water takes in one state, told by the parts that matter: in a row, or side by side.
 
-Each closed loop is told once. Where loops meet only in one part (a buffer, a mixing set), they are told apart.
+Each closed loop is told once. Where loops meet only in one part (a buffer, a mixing set), they are told apart; water
+that is mixed in again is told from the stop that it leaves to the stop that it comes back to.
 Source: blocks and series-parallel reduction as in any account of networks; which parts matter is common practice.
 """
 
@@ -46,7 +47,10 @@ Way = tuple[Stop | Branches, ...]
 
 
 def ways_of(flow: Flow) -> tuple[Way, ...]:
-    """The loops of the moving water, each from the part that begins it to the same part, or from outside to outside."""
+    """The loops of the moving water, each from the part that begins it to the same part, or from outside to outside.
+
+    Behind the ways of a loop stand those of water mixed in again, with only their ends told before.
+    """
     return tuple(way for way in _Ways(flow).all() if way)
 
 
@@ -191,7 +195,8 @@ class _Ways:
                 b = _END if v in starts else 2 * v
                 reduced.add(a, b, (stops[u],) if several and u in starts and stops[u] else ())
         first = None if several else stops[starts[0]]
-        return [(first, *way, first) if first else way for way in reduced.ways()]
+        through, back = reduced.ways()
+        return [*((first, *way, first) if first else way for way in through), *back]
 
     def _stop(self, n: int) -> Stop | None:
         if n == self.outside:
@@ -236,8 +241,11 @@ class _Reduced:
         self.after.setdefault(a, {}).setdefault(b, []).append(way)
         self.before.setdefault(b, {})[a] = None
 
-    def ways(self) -> list[Way]:
-        """One way, if all can be told in a row and side by side; else several that between them pass every stop."""
+    def ways(self) -> tuple[list[Way], list[Way]]:
+        """Ways through, and ways back from a later stop to an earlier one; they pass every stop.
+
+        There is one way through, if all can be told in a row and side by side.
+        """
         todo = list(dict.fromkeys((*self.after, *self.before)))
         while todo:
             node = todo.pop()
@@ -247,23 +255,35 @@ class _Reduced:
             (a,), (b,) = before, after
             self.add(a, b, self._merged(self._take(a, node)) + self._merged(self._take(node, b)))
             todo += [a, b]
-        return list(self._covering())
-
-    def _covering(self) -> Iterator[Way]:
         graph = nx.DiGraph()
         for a, far in self.after.items():
             for b, ways in far.items():
                 graph.add_edge(a, b, way=self._merged(ways))
         there = nx.single_source_shortest_path(graph, _START) if _START in graph else {}
         back = nx.single_source_shortest_path(graph.reverse(copy=False), _END) if _END in graph else {}
-        tries = [[*there[a], *back[b][::-1]] for a, b in graph.edges if a in there and b in back]
+        tries = [(there[a], back[b][::-1]) for a, b in graph.edges if a in there and b in back]
+        through = [self._along(graph, [*to, *on]) for to, on in tries if set(to).isdisjoint(on)]
+        return list(self._covering(through)), list(self._returning(graph, tries))
+
+    def _covering(self, ways: Iterable[Way]) -> Iterator[Way]:
+        """The longest, and of the others those with stops not told yet."""
         passed: set[str] = set()
-        ways = [self._along(graph, nodes) for nodes in tries]
         for way in sorted(ways, key=lambda way: (-len(way), self._order(way))):
             tags = set(tags_on((way,)))
             if not tags <= passed:
                 passed |= tags
                 yield way
+
+    def _returning(self, graph: nx.DiGraph, tries: Iterable[tuple[list[int], list[int]]]) -> Iterator[Way]:
+        """Of steps that lead back to a way already gone: from the last stop before them to the first one after."""
+        told: set[tuple[int, int]] = set()
+        for to, on in tries:
+            met = next((n for n, node in enumerate(on) if node in to), len(on))
+            steps = [to[-1], *on[: met + 1]]
+            if met < len(on) and not told.issuperset(pairwise(steps)):
+                told.update(pairwise(steps))
+                gone, new = self._along(graph, to[to.index(on[met]) :]), self._along(graph, steps)
+                yield (*gone[-1:], *new, *(gone or new)[:1])
 
     @staticmethod
     def _along(graph: nx.DiGraph, nodes: list[int]) -> Way:
