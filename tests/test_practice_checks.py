@@ -256,3 +256,28 @@ def test_no_check_valve_is_asked_for_where_water_runs_forwards_through_an_idle_p
     text = _SHARED.format("P3.in; P3.out - ", "P3 on, P1 off")
     cures = [f.cure for f in findings(text, "backward-through-idle-branch")]
     assert cures and all("zone valve" in cure and cure.endswith("no check valve holds it") for cure in cures)
+
+
+# a circulation that comes home to the cold inlet of its store
+
+
+HOME = (
+    "parts: cold-main M1; {check} K1; tee T1; {store} S1; tee T2; hot-outlet O1; wholesome-circulating-pump P1; "
+    "check-valve K2\n"
+    "pipes: {cold}; T1.b - S1.cold-in; S1.hot-out - T2.a; T2.b - O1.in; T2.branch - P1.in; "
+    "P1.out - K2.in; K2.out - T1.branch"
+)
+GUARDED, OPEN = "M1.out - K1.in; K1.out - T1.a", "M1.out - K1.a; K1.b - T1.a"
+INLETS = ("medium-mismatch", "circulation-misjoined", "circulation-no-check-valve")
+
+
+@pytest.mark.parametrize("store", ["thermal-store", "indirect-unvented-cylinder", "vented-cylinder"])
+def test_a_circulation_may_join_the_cold_inlet_between_its_check_valve_and_the_store(store):
+    text = HOME.format(check="check-valve", store=store, cold=GUARDED)
+    assert [f.message for check in INLETS for f in findings(text, check)] == []
+
+
+@pytest.mark.parametrize("store", ["thermal-store", "indirect-unvented-cylinder"])
+def test_a_circulation_joined_to_a_cold_feed_without_a_check_valve_sends_hot_water_into_the_cold(store):
+    text = HOME.format(check="isolating-valve", store=store, cold=OPEN)
+    assert severities(text, "medium-mismatch") == ["error"]

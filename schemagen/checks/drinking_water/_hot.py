@@ -1,6 +1,6 @@
 """Questions about hot water: its taps, its circulation, and the pipes that stay warm while no tap runs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from schemagen.checks.facts import Facts
 from schemagen.checks.unvented._stores import TAPS, mixes
@@ -51,15 +51,39 @@ def circulation_ends(facts: Facts) -> Iterator[tuple[str, PortId]]:
 
 def homes(facts: Facts) -> dict[str, PortId | None]:
     """For each pump in hot water the opening of the store into which it pushes: a return opening, else a cold inlet."""
+    return {pump: _home(facts, reached) for pump, reached in facts.once(_pushed_to).items()}
+
+
+def into_cold_inlet(facts: Facts) -> frozenset[PortId]:
+    """Outlets of circulating pumps that push into the cold inlet of a store and into no other cold water.
+
+    A check valve in the cold pipe keeps it so; a cistern that feeds the store may take up what expands.
+    """
+    return frozenset(
+        PortId(pump, "out")
+        for pump, reached in facts.once(_pushed_to).items()
+        if (home := _home(facts, reached)) and home.port == "cold-in" and _only_cold(facts, reached, home)
+    )
+
+
+def _pushed_to(facts: Facts) -> dict[str, dict[PortId, None]]:
+    """For each pump in hot water the openings that its water can reach before it is in a store or mixed."""
     stop = {p.tag for p in facts.network.parts.values() if p.kind.store or mixes(p)}
-    return {pump: _home(facts, pump, stop) for pump in pumps(facts)}
+
+    def reached(pump: str) -> dict[PortId, None]:
+        return downstream(facts.reach, PortId(pump, "out"), lambda port, _: port.tag not in stop and port.tag != pump)
+
+    return {pump: reached(pump) for pump in pumps(facts)}
 
 
-def _home(facts: Facts, pump: str, stop: set[str]) -> PortId | None:
-    reached = downstream(facts.reach, PortId(pump, "out"), lambda port, _: port.tag not in stop and port.tag != pump)
-    stores = (port for port in reached if facts.network.parts[port.tag].kind.store == "wholesome")
-    found = {port.port: port for port in reversed(list(stores))}
+def _home(facts: Facts, reached: Iterable[PortId]) -> PortId | None:
+    found = {port.port: port for port in reversed(list(reached)) if facts.network.parts[port.tag].kind.store}
     return found.get("circulation-return") or found.get("cold-in")
+
+
+def _only_cold(facts: Facts, reached: Iterable[PortId], home: PortId) -> bool:
+    cold = (port for port in reached if facts.spec(port).media == "C" and port != home)
+    return all(facts.network.parts[port.tag].kind.name == "cold-water-cistern" for port in cold)
 
 
 def circulating(facts: Facts) -> frozenset[int]:

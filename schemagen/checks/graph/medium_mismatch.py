@@ -1,6 +1,7 @@
 """medium-mismatch (error)
 
 What: openings joined by plain pipework ask for different waters, or one pressure section holds waters of two families (drinking, heating, ground brine, pool, waste).
+    Not so where a hot-water circulation joins the cold inlet of its store between check valve and store.
 Why: heating water, drinking water, antifreeze and waste must not share a pipe; it is the quickest sign of a wrong opening.
 Cure: move the pipe to the right opening, or put a heat exchanger between the two waters.
 Source: common practice, no source; where drinking water is one side it follows from the Water Supply (Water Fittings) Regulations 1999, schedule 2, paragraph 15 (backflow)
@@ -25,6 +26,7 @@ Right:
       - [R1.b, B1.return]
 """
 
+from schemagen.checks.drinking_water._hot import into_cold_inlet
 from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
 
@@ -73,6 +75,8 @@ def _clash(facts, ports, letters):
     for port in ports:
         media = facts.spec(port).media
         if facts.spec(port).need not in ("must", "may") or set(media) & set("XAS") or not facts.is_piped(port):
+            continue
+        if port in facts.once(into_cold_inlet):
             continue
         mine = letters(media)
         if asked is None:
