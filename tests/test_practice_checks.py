@@ -281,3 +281,27 @@ def test_a_circulation_may_join_the_cold_inlet_between_its_check_valve_and_the_s
 def test_a_circulation_joined_to_a_cold_feed_without_a_check_valve_sends_hot_water_into_the_cold(store):
     text = HOME.format(check="isolating-valve", store=store, cold=OPEN)
     assert severities(text, "medium-mismatch") == ["error"]
+
+
+EXCHANGER = (
+    "parts: system-boiler B1; plate-heat-exchanger X1; {}\n"
+    "pipes: B1.flow - X1.left-top; X1.left-bottom - B1.return; {}"
+)
+TAP_SIDE = (
+    "cold-main M1; double-check-valve K1; double-check-valve K2; hot-outlet O1",
+    "M1.out - K1.in; K1.out - X1.right-bottom; X1.right-top - K2.in; K2.out - O1.in",
+)
+POOL = (
+    "swimming-pool W1; pump P1",
+    "X1.right-top - P1.in; P1.out - W1.in; W1.out - X1.right-bottom",
+)
+HEATING = ("pump P1; radiator R1", "X1.right-top - P1.in; P1.out - R1.a; R1.b - X1.right-bottom")
+
+
+@pytest.mark.parametrize(
+    ("side", "circuits"), [(TAP_SIDE, ["B1"]), (POOL, ["B1"]), (HEATING, ["B1", "X1"])], ids=["taps", "pool", "heating"]
+)
+def test_only_the_sides_of_an_exchanger_that_are_closed_circuits_are_drained_and_vented_as_such(side, circuits):
+    told = [f.message for f in findings(EXCHANGER.format(*side), "no-drain-point")]
+    assert told == [f"the circuit of {tag} has no drain" for tag in circuits]
+    assert {f.parts for f in findings(EXCHANGER.format(*side), "no-vent-at-high-point")} <= {(t,) for t in circuits}

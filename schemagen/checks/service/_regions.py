@@ -9,6 +9,7 @@ from schemagen.network.network import Part, PortId
 from schemagen.network.reach import Section, is_wet
 from schemagen.parts.kind import PartKind
 
+_CLOSED = ("heating-water", "antifreeze-mix", "ground-brine")
 _NO_SERVICE_VALVE = ("bypass-valve", "underfloor-manifold", "fill-and-flush-valves")
 
 
@@ -68,8 +69,13 @@ def closed_circuits(facts: Facts) -> Iterator[Section]:
     for section in facts.reach.sections:
         if section.supply or section.elsewhere or len(section.ports) < 2:
             continue
-        if any(is_heated(facts, port) and facts.is_piped(port) for port in section.ports):
+        if any(_is_in_circuit(facts, port) for port in section.ports):
             yield section
+
+
+def _is_in_circuit(facts: Facts, port: PortId) -> bool:
+    """Not the tap side of an exchanger between valves that end a pressure, nor a pool's."""
+    return is_heated(facts, port) and facts.is_piped(port) and facts.medium_at(port) in ("", *_CLOSED)
 
 
 def is_heated(facts: Facts, port: PortId) -> bool:
