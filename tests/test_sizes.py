@@ -236,9 +236,9 @@ def test_a_vessel_that_is_too_small_is_flagged():
 
 
 def test_without_lengths_the_content_is_not_guessed_but_estimated_in_plain_sight():
-    content = figure(SEALED, "content", "heating-water at K1", "system content")
+    content = figure(SEALED, "content", "heating water at K1", "system content")
     assert content.value is None and content.needs[0] == "length of K1.flow→A1.in"
-    rough = figure(SEALED, "content", "heating-water at K1", "system content, estimated")
+    rough = figure(SEALED, "content", "heating water at K1", "system content, estimated")
     assert rough.shown() == pytest.approx(88.0) and rough.flags  # 8 kW · 11 l/kW
     assert (
         "system content estimated from the load"
@@ -248,7 +248,7 @@ def test_without_lengths_the_content_is_not_guessed_but_estimated_in_plain_sight
 
 def test_the_relief_valve_carries_off_all_that_the_boiler_gives():
     # 12 kW at 3 bar gauge: 12·1.6874 kg/h = 20.25 kg/h
-    assert figure(SEALED, "relief", "heating-water at K1", "steam to be relieved").shown() == pytest.approx(
+    assert figure(SEALED, "relief", "heating water at K1", "steam to be relieved").shown() == pytest.approx(
         20.25, abs=0.02
     )
 

@@ -1,5 +1,6 @@
 """The whole set of part kinds: every pair is sound, is drawn within its box, and can be told from every other."""
 
+import dataclasses
 import itertools
 import re
 import struct
@@ -512,6 +513,22 @@ def test_a_kinds_page_tells_its_openings_ways_positions_and_data(kind: PartKind)
     sides = {"L": "left", "R": "right", "T": "top", "B": "bottom"}
     for port in kind.ports.values():
         assert any(re.match(rf"  {port.name} .* {sides[port.side]}$", line) for line in page.splitlines())
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=NAMES)
+def test_a_kinds_page_holds_no_word_of_the_program(kind: PartKind):
+    fields = {f.name.replace("_", " ") for f in dataclasses.fields(PartKind)} - set(kind.attributes) - {"title"}
+    for line in kind_page(kind).splitlines():
+        assert "{n}" not in line, line
+        assert not any(re.search(rf": {field} is ", line) for field in fields), line
+
+
+def test_a_kinds_page_says_what_is_otherwise_in_some_parts():
+    pages = {name: kind_page(LIBRARY.kind(name)) for name in ("underfloor-manifold", "bypass-valve", "ground-loop")}
+    assert "  - a loop is piped: takes no heat from its water\n" in pages["underfloor-manifold"]
+    assert "  loop-1-… repeats: as many as the list uses, up to 12.\n" in pages["underfloor-manifold"]
+    assert "  - type: hand: is moved by hand\n" in pages["bypass-valve"]
+    assert "pipe laid in the ground" in pages["ground-loop"] and "floor" not in pages["ground-loop"]
 
 
 def test_the_sheet_shows_every_kind_once_and_nothing_lies_on_anything_else():

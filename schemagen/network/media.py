@@ -27,6 +27,14 @@ _PREFERRED = "HCWTBPDKRA"
 _CLOSED = ("heating-water", "antifreeze-mix", "ground-brine")
 
 
+_SAID = {"cold": "cold water", "hot": "hot water", "tempered": "blended water"}
+
+
+def in_words(medium: str) -> str:
+    """A medium as it is called in a sentence: "heating water"."""
+    return _SAID.get(medium, medium.replace("-", " "))
+
+
 def media_of(port: PortSpec) -> tuple[str, ...]:
     """The media an opening may carry; none for an opening that takes what its neighbours have."""
     return () if set(port.media) & {"X", "S"} else tuple(MEDIA[letter] for letter in port.media)

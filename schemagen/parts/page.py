@@ -2,6 +2,7 @@
 
 import textwrap
 from collections.abc import Iterable
+from typing import Any
 
 from schemagen.parts.kind import MEDIA, Attribute, PartKind, Passage, Variant
 from schemagen.parts.library import COMMON, Library
@@ -42,7 +43,7 @@ def kind_page(kind: PartKind) -> str:
         for p in kind.ports.values()
     )
     if kind.grows:
-        out.append(f"  {kind.grows}… repeats: as many as the list uses, up to {kind.most_units}.")
+        out.append(f"  {kind.grows.replace('{n}', '1')}… repeats: as many as the list uses, up to {kind.most_units}.")
     if kind.passages:
         out += ["", "Ways inside"]
         out += _columns(_way(p) for p in kind.passages)
@@ -50,8 +51,9 @@ def kind_page(kind: PartKind) -> str:
         out += ["", f"Positions: {', '.join(kind.positions)}"]
         out += [f"  without power: {kind.rest}"] if kind.rest else []
         out += [f"  in normal use: {kind.normal}"] if kind.normal else []
-    otherwise = [f"  - {line}" for variant in kind.variants for line in _variant(variant)]
-    out += ["", "Otherwise in some parts", *otherwise] if otherwise else []
+    if otherwise := [line for variant in kind.variants for line in _variant(variant)]:
+        out += ["", "Otherwise in some parts"]
+        out += [row for line in otherwise for row in textwrap.wrap(f"  - {line}", _WIDTH, subsequent_indent="    ")]
     own = [a for name, a in kind.attributes.items() if name not in COMMON]
     if own:
         out += ["", "Data of this kind"]
@@ -71,26 +73,52 @@ def _turning(kind: PartKind) -> str:
 def _traits(kind: PartKind) -> list[str]:
     facts = []
     if kind.giver:
-        facts.append(f"gives heat ({'stops when told' if kind.giver == 'controlled' else 'cannot be stopped at will'})")
+        facts.append(_said("giver", kind.giver))
     if kind.taker:
-        facts.append("takes heat from its water")
+        facts.append(_said("taker", kind.taker))
     if kind.store:
         facts.append(f"stores {'hot tap water' if kind.store == 'wholesome' else 'heating water'}")
     if kind.driver:
-        facts.append("makes water move")
+        facts.append(_said("driver", kind.driver))
     if kind.separates:
         facts.append("keeps two pumped circuits from disturbing each other")
     if kind.breaks_pressure:
         facts.append("ends a pressure section")
     if kind.protects:
-        facts.append(f"keeps up to fluid category {kind.protects} out of drinking water")
+        facts.append(_said("protects", kind.protects))
     if kind.still:
         facts.append("needs no flow through it")
     if kind.counts_as:
-        facts.append(f"counts as {', '.join(kind.counts_as)}")
+        facts.append(_said("counts_as", kind.counts_as))
     if kind.built_in:
-        facts.append(f"has inside: {', '.join(kind.built_in)}")
+        facts.append(_said("built_in", kind.built_in))
     return [f"  - {fact}" for fact in facts]
+
+
+def _said(field: str, value: Any) -> str:
+    """What a trait means, in words; "" for one that follows from another."""
+    match field:
+        case "giver":
+            return f"gives heat ({'stops when told' if value == 'controlled' else 'cannot be stopped at will'})"
+        case "taker":
+            return "takes heat from its water" if value else "takes no heat from its water"
+        case "driver":
+            return "makes water move" if value else "does not make water move"
+        case "protects":
+            return f"keeps up to fluid category {value} out of drinking water"
+        case "counts_as":
+            return f"counts as {', '.join(value)}"
+        case "built_in":
+            return f"has inside: {', '.join(value) or 'nothing'}"
+        case "moved_by":
+            return f"is moved by {value if value == 'hand' else f'a {value}'}"
+        case "rest":
+            return f"is {value} without power"
+        case "normal":
+            return f"is {value} in normal use"
+        case "passages":
+            return "the way inside is " + "; ".join(" ".join(_way(p)[::2]) for p in value)
+    return ""
 
 
 def _media(letters: str) -> str:
@@ -106,15 +134,11 @@ def _way(passage: Passage) -> tuple[str, ...]:
 
 def _variant(variant: Variant) -> list[str]:
     """One sentence for each thing that is otherwise and not plain from the attribute itself."""
-    given = " and ".join(f"{name}… is piped" if key == "piped" else f"{key}: {name}" for key, name in variant.when)
-    return [f"{given}: {_change(*change)}" for change in variant.changes if change not in variant.when]
-
-
-def _change(field: str, value: object) -> str:
-    if field == "passages":
-        return "the way inside is " + "; ".join(" ".join(_way(p)[::2]) for p in value) if value else "no way inside"
-    words = ", ".join(value) if isinstance(value, tuple) else {True: "yes", False: "no"}.get(value, value)
-    return f"{field.replace('_', ' ')} is {words or 'none'}"
+    given = " and ".join(
+        f"a {name.strip('-')} is piped" if key == "piped" else f"{key}: {name}" for key, name in variant.when
+    )
+    told = [_said(*change) for change in variant.changes if change not in variant.when]
+    return [f"{given}: {words}" for words in told if words]
 
 
 def _attribute(a: Attribute) -> tuple[str, ...]:

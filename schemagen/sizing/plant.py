@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 
 from schemagen.base.units import show
+from schemagen.network.media import in_words
 from schemagen.network.network import Network, Part, Pipe, PortId
 from schemagen.network.waters import Waters
 from schemagen.operation.operate import Operation
@@ -98,7 +99,7 @@ class Plant:
             *self.sources(body),
             *(p for p in self.parts_in[body] if p.kind.separates or p.kind.store or p.kind.taker),
         ]
-        return f"{medium} at {(own or self.parts_in[body])[0].tag}"
+        return f"{in_words(medium)} at {(own or self.parts_in[body])[0].tag}"
 
     def liquid(self, body: int) -> Known:
         """The liquid in a body of water; heating water of which nothing is said is water."""
@@ -108,7 +109,7 @@ class Plant:
             (self.network.fluids[k]["antifreeze"] for k in keys if "antifreeze" in self.network.fluids.get(k, {})), None
         )
         if medium in _FLUID_KEYS and not share:
-            return Known(needs=(f"share of antifreeze in the {medium}",))
+            return Known(needs=(f"share of antifreeze in the {in_words(medium)}",))
         if share:
             return Known(Liquid("propylene", share), ("antifreeze is propylene glycol",))
         said = any(k in self.network.fluids for k in keys) or medium not in HEATED

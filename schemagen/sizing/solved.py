@@ -10,6 +10,7 @@ from typing import ClassVar
 
 from schemagen.base.bad_input import BadInput
 from schemagen.network.groups import Groups
+from schemagen.network.media import in_words
 from schemagen.operation.circuit import Circuit
 from schemagen.operation.circuit import Link as Joint
 from schemagen.operation.links import Element, Link, Pump, Resistance
@@ -107,11 +108,11 @@ def _waters(circuit: Circuit, state: State, flow: Flow) -> Iterator[list[int]]:
 
 
 def _name(plant: Plant, circuit: Circuit, state: State, links: list[int]) -> str:
-    """A water by what is in it and what moves it: "heating-water at HP1"."""
+    """A water by what is in it and what moves it: "heating water at HP1"."""
     here = [circuit.links[e] for e in links]
     mover = next(link.tag for link in here if link.role and circuit.head(link, state))
     medium = next((m for link in here if link.pipe >= 0 and (m := plant.waters.medium[link.pipe])), "water")
-    return f"{medium} at {mover}"
+    return f"{in_words(medium)} at {mover}"
 
 
 def edge_of(circuit: Circuit, link: Joint) -> Edge:
