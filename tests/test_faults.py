@@ -70,14 +70,7 @@ def test_a_mistake_is_found_at_its_place(kind):
         findings = check(with_fault(facts, edit)).findings
         if not any(tags_of(finding) & set(edit.at) for finding in findings[:2]):
             missed.append((edit.told, [f.message for f in findings[:2]]))
-    assert len(missed) <= NOT_FOUND.get(kind.slug, 0), missed
-
-
-NOT_FOUND = {
-    "store-thermostat-out": 1,  # the buffer's sensor sits in the same casing as the cylinder
-    "thermometer-out": 1,  # the stove's other flow can be read
-}
-"""Mistakes in the examples that the checks do not see, by kind, and why."""
+    assert not missed
 
 
 def test_a_pipe_left_out_is_one_finding_that_names_its_two_ends():

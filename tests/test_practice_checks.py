@@ -258,6 +258,20 @@ def test_no_check_valve_is_asked_for_where_water_runs_forwards_through_an_idle_p
     assert cures and all("zone valve" in cure and cure.endswith("no check valve holds it") for cure in cures)
 
 
+DIVERTED = (
+    "parts: system-boiler B1; diverter-valve DV1; vented-cylinder C1; radiator R1; tee T1; room-thermostat X1 acts-on: B1; "
+    "cut-out-thermostat X2 on: C1 acts-on: DV1, B1{}\n"
+    "pipes: B1.flow - DV1.common; DV1.a - C1.coil-in; DV1.b - R1.a; C1.coil-out - T1.a; R1.b - T1.branch; T1.b - B1.return"
+)
+
+
+def test_a_cut_out_alone_does_not_turn_a_diverter():
+    told = [f.message for f in findings(DIVERTED.format(""), "valve-no-controller")]
+    assert told == ["nothing turns DV1: X2 only cuts the heat off"]
+    both = DIVERTED.format("; cylinder-thermostat X3 on: C1 acts-on: DV1, B1")
+    assert findings(both, "valve-no-controller") == []
+
+
 # a circulation that comes home to the cold inlet of its store
 
 

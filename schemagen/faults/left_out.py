@@ -146,12 +146,16 @@ def _of_heat_pump(facts: Facts, part: Part) -> bool:
 
 
 def _last_reading(facts: Facts, part: Part) -> bool:
-    """The only reading on a leg of a source or of a header with four pipes."""
+    """The only reading on a leg of a source or of a header with four pipes.
+
+    A sensor or thermostat in a pocket of the leg reads it too; without the thermometer nothing is amiss there then.
+    """
     kinds = ("low-loss-header", "buffer-four-pipe", "close-tees")
     header = facts.reach.header(PortId(part.tag, "port"))
     legs = [facts.network.parts[p.tag].kind for p in header if facts.spec(p).role in ("in", "out")]
     others = [p for p in header if p.tag != part.tag and "test-point" in facts.network.parts[p.tag].kind.counts_as]
-    return not others and any(kind.giver or kind.name in kinds for kind in legs)
+    felt = [d for d, p in facts.network.parts.items() if p.kind.is_control and facts.signals.place(d) in header]
+    return not others and not felt and any(kind.giver or kind.name in kinds for kind in legs)
 
 
 def _pipes(facts: Facts, part: Part):

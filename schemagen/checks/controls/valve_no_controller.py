@@ -1,8 +1,9 @@
 """valve-no-controller (error)
 
-What: no control device switches a motor valve, and no control is built into it. Warning: the same at a pump or at a
-    heat source that can be switched; or a thermostat opens a valve but by no route starts the pump or source behind it.
-Why: a motor without a wire stays where it last stopped.
+What: no control device switches a motor valve, and no control is built into it; at a valve with two ways a cut-out
+    does not count. Warning: the same at a pump or at a heat source that can be switched; or a thermostat opens a valve
+    but by no route starts the pump or source behind it.
+Why: a motor without a wire stays where it last stopped, and a cut-out never calls for heat.
 Cure: name the part under `switches:` of the device that moves it, or write `built-in: [control]` if it controls
     itself.
 Source: common practice, no source
@@ -31,6 +32,7 @@ from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
 
 FOLDS = ("no-interlock", "zone-no-thermostat")
+_TWO_WAYS = ("diverter-valve", "mid-position-valve")
 _SELF_ACTING = ("ground-loop", "split-outdoor-unit")
 _OPENERS = ("room-thermostat", "cylinder-thermostat")
 _BUILT_IN = ("control", "thermostat", "controller")
@@ -45,7 +47,12 @@ def check(facts):
 
 def _unmoved(facts):
     for part in facts.network.parts.values():
-        if facts.signals.behind(part.tag) or set(part.built_in) & set(_BUILT_IN) or part.value("spare"):
+        devices = facts.signals.behind(part.tag)
+        if set(part.built_in) & set(_BUILT_IN) or part.value("spare"):
+            continue
+        if devices and part.kind.name in _TWO_WAYS and all(_only_cuts_off(facts, device) for device in devices):
+            yield _fault(part, f"nothing turns {part.tag}: {devices[0]} only cuts the heat off")
+        if devices:
             continue
         if is_motor_valve(part):
             yield _fault(part, f"nothing moves {part.tag}: no control device names it")
@@ -53,6 +60,10 @@ def _unmoved(facts):
             yield _fault(part, f"nothing switches the pump {part.tag}", "warning")
         elif part.kind.giver == "controlled" and part.kind.name not in _SELF_ACTING:
             yield _fault(part, f"nothing switches {part.tag} on and off", "warning")
+
+
+def _only_cuts_off(facts, device: str) -> bool:
+    return facts.network.parts[device].kind.name == "cut-out-thermostat"
 
 
 def _starts_nothing(facts, device: str):
