@@ -14,6 +14,7 @@ from schemagen.network.build import build
 from schemagen.network.waters import find_waters
 from schemagen.parts.library import shipped_library
 from schemagen.pipeline import read
+from tests.fragments import job
 from tests.sound_systems import sound_job
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("0[1-8]_*"))
@@ -109,3 +110,17 @@ def test_parts_and_pipes_of_a_changed_network_still_fit_each_other():
                 for pipe in network.pipes:
                     for end in (pipe.start, pipe.end):
                         assert end.port in network.parts[end.tag].kind.ports, (kind.slug, edit.told, end)
+
+
+def test_a_misspelt_kind_is_one_finding_and_what_is_wrong_beside_it_stands():
+    facts = examples()[2]
+    kind = next(k for k in KINDS if k.slug == "kind-misspelt")
+    for edit in kind.places(facts):
+        assert [(f.check, f.parts[:1]) for f in check(with_fault(facts, edit)).findings] == [("unknown-word", edit.at)]
+    text = (
+        "parts: system-boilerx B1 built-in: pump, vessel, relief, gauge, control; tee T1; zone-valve ZV1; "
+        "radiator R1\npipes: B1.flow - T1.a; T1.b - ZV1.in; ZV1.out - R1.a; R1.b - B1.return"
+    )
+    told = [(f.check, f.parts) for f in check(facts_of(job(text))).findings]
+    assert told[0] == ("unknown-word", ("B1",))
+    assert ("valve-no-controller", ("ZV1",)) in told and "part-never-flows" not in dict(told)

@@ -9,7 +9,7 @@ from schemagen.checks.cautions import CAUTIONS
 from schemagen.checks.facts import Facts
 from schemagen.checks.fault import Fault, Unknown
 from schemagen.checks.folding import Folded, fold, tags_of
-from schemagen.checks.mending import LOOSE_END, Explained, explain_loose_ends
+from schemagen.checks.mending import LOOSE_END, Explained, explain_loose_ends, explain_misspelt_kinds
 from schemagen.checks.pages import CheckModule, all_checks
 from schemagen.network.network import Acceptance, PortId
 
@@ -30,8 +30,15 @@ def check(facts: Facts) -> Report:
     findings, unknown = _said(checks, facts)
     folds = {one.slug: one.folds for one in checks}
     stand, folded = fold(findings, folds)
-    ends = [f for f in findings if f.check == LOOSE_END]
-    for explained in explain_loose_ends(facts, stand, ends, lambda other: fold(_said(checks, other)[0], folds)[0]):
+
+    def judge(other: Facts) -> Sequence[Finding]:
+        return fold(_said(checks, other)[0], folds)[0]
+
+    for explained in explain_misspelt_kinds(facts, stand, judge):
+        stand, folded = _put_under(explained, stand, folded)
+    gone = {f.finding for f in folded if f.cause.check == "unknown-word"}
+    ends = [f for f in findings if f.check == LOOSE_END and f not in gone]
+    for explained in explain_loose_ends(facts, stand, ends, judge):
         stand, folded = _put_under(explained, stand, folded)
     accepted = [_accepted(finding, facts.network.accept) for finding in stand]
     return Report(sorted_findings(accepted), tuple(unknown), len(checks), folded)

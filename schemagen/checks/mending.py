@@ -1,4 +1,4 @@
-"""What one missing pipe explains: two loose ends that, joined, leave nothing to be said of what they brought about.
+"""What one mistake explains: findings that are gone once a pipe joins two loose ends, or a kind is spelt right.
 
 Source: diagnosis by repair. A supposed cause explains those findings that its repair takes away; common practice.
 """
@@ -9,8 +9,11 @@ from itertools import combinations
 
 from schemagen.base.finding import Finding
 from schemagen.checks.facts import Facts
+from schemagen.checks.folding import tags_of
+from schemagen.network.build import build
 from schemagen.network.network import Network, Pipe, PortId
 from schemagen.network.waters import find_waters
+from schemagen.network.words import word
 
 LOOSE_END = "port-left-open"
 NAMED_WRONGLY = ("unknown-end", "unknown-word", "port-used-twice")
@@ -28,6 +31,40 @@ class Explained:
 
     cause: Finding
     findings: tuple[Finding, ...]
+
+
+def explain_misspelt_kinds(facts: Facts, findings: Sequence[Finding], judge: Judge) -> list[Explained]:
+    """What kinds that nobody knows explain of these findings: what is not found with their near misses in their place.
+
+    A finding falls to a misspelt part at which it is, else to the first of them.
+    """
+    spelt = _spelt(facts)
+    causes = [f for f in findings if f.check == "unknown-word" and set(f.parts) & spelt.keys()]
+    if not causes:
+        return []
+    parts = tuple(replace(line, kind=spelt.get(line.tag.strip(), line.kind)) for line in facts.job.parts)
+    job = replace(facts.job, parts=parts)
+    built = build(job, facts.library)
+    right = replace(
+        facts, job=job, network=built.network, waters=find_waters(built.network), list_findings=built.findings
+    )
+    after = {_key(f) for f in judge(right)}
+    gone: dict[str, list[Finding]] = {}
+    for finding in findings:
+        if _key(finding) not in after and finding not in causes:
+            here = next((f for f in causes if set(f.parts) & tags_of(finding)), causes[0])
+            gone.setdefault(here.parts[0], []).append(finding)
+    return [Explained(f, (f, *gone[f.parts[0]])) for f in causes if f.parts[0] in gone]
+
+
+def _spelt(facts: Facts) -> dict[str, str]:
+    """The kind that was probably meant, by the tag of each part whose kind nobody knows."""
+    named = {tag for finding in facts.found_in_list("unknown-word") for tag in finding.parts}
+    wrong = {
+        line.tag.strip(): word(line.kind) for line in facts.job.parts
+        if line.tag.strip() in named and word(line.kind) not in facts.library
+    }  # fmt: skip
+    return {tag: near[0] for tag, kind in wrong.items() if (near := facts.library.near(kind))}
 
 
 def explain_loose_ends(
