@@ -25,7 +25,10 @@ Right:
 from schemagen.checks.fault import Fault
 
 STAGE = "shape"
-FOLDS = ("no-path-back", "arrow-against-flow", "store-not-heated", "coil-one-side")
+FOLDS = (
+    "no-path-back", "arrow-against-flow", "store-not-heated", "coil-one-side", "filter-missing-or-misplaced",
+    "bypass-misplaced",
+)  # fmt: skip
 
 
 def check(facts):

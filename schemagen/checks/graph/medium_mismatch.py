@@ -33,7 +33,7 @@ from schemagen.network.network import PortId
 STAGE = "shape"
 FOLDS = (
     "exchanger-sides-joined", "cross-connection", "no-path-back", "store-not-heated", "coil-one-side",
-    "flow-and-return-swapped", "arrow-against-flow",
+    "flow-and-return-swapped", "arrow-against-flow", "filling-loop-left-connected",
 )  # fmt: skip
 _FAMILIES = {
     "C": "drinking water", "W": "drinking water", "T": "drinking water", "H": "heating water", "B": "ground brine",

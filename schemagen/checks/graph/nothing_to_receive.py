@@ -30,7 +30,11 @@ from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
 
 STAGE = "shape"
-FOLDS = ("no-path-back", "flow-and-return-swapped", "arrow-against-flow", "source-on-without-flow", "part-never-flows", "pump-missing", "loop-without-driver")
+FOLDS = (
+    "no-path-back", "flow-and-return-swapped", "arrow-against-flow", "source-on-without-flow", "part-never-flows",
+    "pump-missing", "loop-without-driver", "filter-missing-or-misplaced", "bypass-misplaced",
+    "nowhere-to-go-when-zones-shut",
+)  # fmt: skip
 
 
 def check(facts):

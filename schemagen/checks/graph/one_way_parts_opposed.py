@@ -35,7 +35,9 @@ from schemagen.network.network import PortId
 
 STAGE = "shape"
 FOLDS = (
-    "nothing-to-receive", "arrow-against-flow", "no-path-back", "pumps-in-opposition", "pump-dead-headed", "source-on-without-flow", "part-never-flows", "flow-and-return-swapped",
+    "nothing-to-receive", "arrow-against-flow", "no-path-back", "pumps-in-opposition", "pump-dead-headed",
+    "source-on-without-flow", "part-never-flows", "flow-and-return-swapped", "sensor-misplaced",
+    "backward-through-idle-branch",
 )  # fmt: skip
 _BUILT_ONE_WAY = ("check-valve", "double-check-valve", "disconnecting-preventer", "pressure-reducer")
 
