@@ -28,9 +28,9 @@ class Facts:
     waters: Waters
     list_findings: tuple[Finding, ...] = ()
 
-    @cached_property
+    @property
     def reach(self) -> Reach:
-        return Reach(self.network)
+        return self.network.reach
 
     @cached_property
     def signals(self) -> Signals:

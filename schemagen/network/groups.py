@@ -38,6 +38,32 @@ class Groups(Generic[T]):
         return number, members
 
 
+def numbered(groups: Sequence[int], joints: Iterable[tuple[int, int]]) -> list[int]:
+    """Things 0…n-1 with the numbers of their groups, joined further by pairs: their numbers then.
+
+    Numbers follow the order of the things, as those of Groups do.
+    """
+    above = list(range(max(groups, default=-1) + 1))
+    for a, b in joints:
+        a, b = groups[a], groups[b]
+        while above[a] != a:
+            above[a] = a = above[above[a]]
+        while above[b] != b:
+            above[b] = b = above[above[b]]
+        if a < b:
+            above[b] = a
+        else:
+            above[a] = b
+    number: dict[int, int] = {}
+    found = []
+    for group in groups:
+        top = group
+        while above[top] != top:
+            above[top] = top = above[above[top]]
+        found.append(number.setdefault(top, len(number)))
+    return found
+
+
 def bridges(nodes: int, edges: Sequence[tuple[int, int]]) -> list[bool]:
     """For each edge of an undirected multigraph on nodes 0…nodes-1: True if it lies on no cycle. Linear.
 

@@ -1,6 +1,6 @@
 """The network: parts, pipes between ports, and a directed graph whose nodes are ports."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -10,6 +10,8 @@ from schemagen.parts.kind import OUTSIDE, PartKind
 
 if TYPE_CHECKING:
     import networkx as nx
+
+    from schemagen.network.reach import Reach
 
 
 class PortId(NamedTuple):
@@ -161,10 +163,20 @@ class Network:
             at.setdefault(pipe.end, []).append(pipe)
         return {port: tuple(pipes) for port, pipes in at.items()}
 
-    def ports(self) -> Iterator[PortId]:
-        for part in self.parts.values():
-            for name in part.kind.ports:
-                yield PortId(part.tag, name)
+    def ports(self) -> tuple[PortId, ...]:
+        """Every opening, part by part."""
+        return self._ports
+
+    @cached_property
+    def _ports(self) -> tuple[PortId, ...]:
+        return tuple(PortId(part.tag, name) for part in self.parts.values() for name in part.kind.ports)
+
+    @cached_property
+    def reach(self) -> "Reach":
+        """How far water, heat and pressure reach from a port; one for all who ask."""
+        from schemagen.network.reach import Reach
+
+        return Reach(self)
 
     def far_end(self, pipe: Pipe, near: PortId) -> PortId:
         return pipe.end if pipe.start == near else pipe.start

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from schemagen.network.groups import Groups
+from schemagen.network.groups import numbered
 from schemagen.network.network import Network, Part, PortId
 from schemagen.parts.kind import OUTSIDE, PartKind, Passage
 
@@ -112,7 +112,14 @@ class Reach:
 
     @cached_property
     def _wet(self) -> "_Partition":
-        return self._partition(lambda part, passage: is_wet(part.kind, passage))
+        return self._partition(lambda part, passage: True)
+
+    def joined(self, passes: "Passes", also: Iterable[tuple[PortId, PortId]] = ()) -> dict[PortId, int]:
+        """The number of each port's group: ports share water through pipes and those wet passages that are passed.
+
+        `also`: further ports that are taken as joined.
+        """
+        return self._partition(passes, also)[0]
 
     def in_state(self, port: PortId, positions: Positions) -> frozenset[PortId]:
         """All ports that share water with this one while moving parts stand so."""
@@ -255,15 +262,35 @@ class Reach:
 
     # machinery
 
-    def _partition(self, passes) -> "_Partition":
-        groups: Groups[PortId] = Groups(self.network.ports())
-        for part in self.network.parts.values():
-            for passage in part.kind.passages:
-                if passes(part, passage):
-                    groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-        for pipe in self.network.pipes:
-            groups.join(pipe.start, pipe.end)
-        return groups.numbered()
+    def _partition(self, passes: "Passes", also: Iterable[tuple[PortId, PortId]] = ()) -> "_Partition":
+        ports, at = self.network.ports(), self._place
+        joints = [(a, b) for part, passage, a, b in self._wet_passages if passes(part, passage)]
+        groups = numbered(self._along_pipes, [*joints, *((at[a], at[b]) for a, b in also)])
+        members: list[list[PortId]] = [[] for _ in range(max(groups, default=-1) + 1)]
+        for port, n in zip(ports, groups, strict=True):
+            members[n].append(port)
+        return dict(zip(ports, groups, strict=True)), members
+
+    @cached_property
+    def _place(self) -> dict[PortId, int]:
+        return {port: n for n, port in enumerate(self.network.ports())}
+
+    @cached_property
+    def _along_pipes(self) -> list[int]:
+        """The group of each port, by its place among them all, when every part is shut."""
+        at = self._place
+        pipes = [(at[pipe.start], at[pipe.end]) for pipe in self.network.pipes]
+        return numbered(list(range(len(at))), pipes)
+
+    @cached_property
+    def _wet_passages(self) -> list[tuple[Part, Passage, int, int]]:
+        at = self._place
+        return [
+            (part, p, at[PortId(part.tag, p.a)], at[PortId(part.tag, p.b)])
+            for part in self.network.parts.values()
+            for p in part.kind.passages
+            if is_wet(part.kind, p)
+        ]
 
     def _sets(self, partition: "_Partition", port: PortId) -> frozenset[PortId]:
         number, members = partition
@@ -287,6 +314,9 @@ class Reach:
                     todo.append(other)
         return frozenset(seen)
 
+
+Passes = Callable[[Part, Passage], bool]
+"""Whether a wet passage of a part is passed."""
 
 _Partition = tuple[dict[PortId, int], list[list[PortId]]]
 

@@ -6,10 +6,8 @@ permitting, and calls by itself only for parts that nothing else calls for. A co
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
 
 from schemagen.network.network import Network, Part, PortId
-from schemagen.network.reach import Reach
 
 HEATING, HOT_WATER, BUFFER = "heating", "hot water", "buffer"
 CIRCULATION, FROST, SOLAR, STOVE = "hot-water circulation", "frost protection", "solar", "stove"
@@ -53,12 +51,12 @@ def idle_side(network: Network, part: Part, served: Mapping[str, tuple[str, ...]
     return next(side for side in part.kind.positions if side != hot)
 
 
-def served_by(network: Network, reach: Reach, tag: str) -> dict[str, tuple[str, ...]]:
+def served_by(network: Network, tag: str) -> dict[str, tuple[str, ...]]:
     """The takers, stores and separators next to each opening of a part: on the way in which the list lets water run."""
-    return {name: _beyond(network, reach, PortId(tag, name)) for name in network.parts[tag].kind.ports}
+    return {name: _beyond(network, PortId(tag, name)) for name in network.parts[tag].kind.ports}
 
 
-def _beyond(network: Network, reach: Reach, start: PortId) -> tuple[str, ...]:
+def _beyond(network: Network, start: PortId) -> tuple[str, ...]:
     downstream = any(pipe.start == start for pipe in network.pipes_at.get(start, ()))
     seen: set[PortId] = set()
     todo = [start]
@@ -74,7 +72,7 @@ def _beyond(network: Network, reach: Reach, start: PortId) -> tuple[str, ...]:
             if other.port in kind.takes or kind.separates:
                 tags[other.tag] = None
             elif not (other.port in kind.gives or kind.name == "bypass-valve"):
-                todo += [way.to for way in reach.ways[other]]
+                todo += [way.to for way in network.reach.ways[other]]
     return tuple(tags)
 
 
@@ -103,10 +101,6 @@ class _Calls:
         self.network = network
         self.parts = network.parts
         self._served: dict[str, dict[str, tuple[str, ...]]] = {}
-
-    @cached_property
-    def reach(self) -> Reach:
-        return Reach(self.network)
 
     def found(self) -> Iterator[Call]:
         from_devices = [call for call in self._of_devices() if call.wants]
@@ -184,7 +178,7 @@ class _Calls:
 
     def served(self, tag: str) -> dict[str, tuple[str, ...]]:
         if tag not in self._served:
-            self._served[tag] = served_by(self.network, self.reach, tag)
+            self._served[tag] = served_by(self.network, tag)
         return self._served[tag]
 
     def _rank(self, device: str) -> int:
@@ -307,8 +301,8 @@ class _Calls:
         seen = set(ports)
         while ports:
             port = ports.pop()
-            ways = [] if self.parts[port.tag].kind.separates else [way.to for way in self.reach.ways[port]]
-            for other in (*self.reach.piped_to[port], *ways):
+            ways = [] if self.parts[port.tag].kind.separates else [way.to for way in self.network.reach.ways[port]]
+            for other in (*self.network.reach.piped_to[port], *ways):
                 if other not in seen:
                     seen.add(other)
                     ports.append(other)

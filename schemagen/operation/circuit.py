@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from schemagen.network.groups import Groups, bridges
 from schemagen.network.network import Network, Part, Pipe, PortId
-from schemagen.network.reach import Reach, is_discharge
+from schemagen.network.reach import is_discharge
 from schemagen.operation.states import State, has_own_pump, is_tap
 from schemagen.parts.kind import OUTSIDE, PartKind, Passage
 
@@ -312,15 +312,11 @@ class Circuit:
                 bypass[n] = True
         return Setting(is_open, head, forward, backward, bypass)
 
-    @cached_property
-    def _reach(self) -> Reach:
-        return Reach(self.network)
-
     def _fed_by(self, tag: str, *names: str) -> frozenset[str]:
         """Tags of the parts to which water runs from these openings."""
         if tag not in self._fed:
             ports = [PortId(tag, n) for n in names if n in self.network.parts[tag].kind.ports]
-            self._fed[tag] = frozenset(port.tag for port in self._reach.downstream_of_all(ports))
+            self._fed[tag] = frozenset(port.tag for port in self.network.reach.downstream_of_all(ports))
         return self._fed[tag]
 
     @cached_property
@@ -328,7 +324,7 @@ class Circuit:
         return {}
 
     def open_passages(self, link: Link, state: State, drawn: frozenset[str]) -> list[Passage]:
-        on = link.tag in state.pumps_on or link.tag in state.sources_on
+        on = link.tag in state.at_work
         if link.role == "unit" and self.filling:
             return list(link.passages)
         if link.role == "unit" and not on and drawn.isdisjoint(self._fed_by(link.tag, "hot-out")):
@@ -348,7 +344,7 @@ class Circuit:
         if link.role == "feed":
             return 1.0
         if link.role == "gravity":
-            return GRAVITY * (link.tag in state.sources_on)
+            return GRAVITY * (link.tag in state.giving)
         if link.role == "falling":
             return GRAVITY * any(self.network.parts[tag].kind.name == "heat-only-boiler" for tag in state.sources_on)
         drives = link.role == "source" or (link.role == "pump" and link.passages[0].b in ("out", "load-flow"))

@@ -230,7 +230,7 @@ def _begins(flow: Flow, port: PortId) -> Side:
     kind = flow.network.parts[port.tag].kind
     if port.port in kind.takes:
         return "return"
-    if port.port in kind.gives and port.tag in flow.state.sources_on:
+    if port.port in kind.gives and port.tag in flow.state.giving:
         return "flow"
     if kind.separates and kind.name not in _THROUGH and kind.ports[port.port].media == "H":
         return {"flow": "flow", "top": "flow", "return": "return", "bottom": "return"}.get(port.port.split("-")[-1], "")

@@ -6,7 +6,7 @@ from functools import cached_property
 from schemagen.network.network import Network
 from schemagen.operation.circuit import Circuit
 from schemagen.operation.moves import Flow, Solver
-from schemagen.operation.states import State, find_states, source_states
+from schemagen.operation.states import State, States
 
 
 class Operation:
@@ -19,12 +19,16 @@ class Operation:
     @cached_property
     def states(self) -> tuple[State, ...]:
         """The user's own states first, then calls, no calls, defrost, all shut, power off, filling and taps."""
-        return find_states(self.network)
+        return tuple(self._found.all())
 
     @cached_property
     def source_states(self) -> tuple[State, ...]:
         """Everything calls but only some heat sources run; empty with fewer than two sources on one water."""
-        return source_states(self.network)
+        return tuple(self._found.with_some_sources())
+
+    @cached_property
+    def _found(self) -> States:
+        return States(self.network)
 
     @cached_property
     def merged(self) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -11,7 +11,6 @@ from itertools import combinations
 from typing import Literal
 
 from schemagen.network.network import NamedState, Network, Part, PortId
-from schemagen.network.reach import Reach
 from schemagen.operation.calls import (
     BUFFER,
     CIRCULATION,
@@ -83,15 +82,15 @@ class State:
     outlets_open: tuple[str, ...] = ()
     alike: tuple[str, ...] = ()
 
+    @cached_property
+    def at_work(self) -> frozenset[str]:
+        """Pumps that run and sources that give heat."""
+        return self.giving.union(self.pumps_on)
 
-def find_states(network: Network) -> tuple[State, ...]:
-    """All states of a network, the user's own first; linear in its size."""
-    return tuple(_States(network).all())
-
-
-def source_states(network: Network) -> tuple[State, ...]:
-    """Everything calls, but only some of the heat sources run: each choice of them, for finding idle ones."""
-    return tuple(_States(network).with_some_sources())
+    @cached_property
+    def giving(self) -> frozenset[str]:
+        """Sources that give heat."""
+        return frozenset(self.sources_on)
 
 
 def _is_bypass(part: Part) -> bool:
@@ -107,17 +106,20 @@ def is_tap(part: Part) -> bool:
     return any(p.b == OUTSIDE and "open" in p.positions for p in part.kind.passages)
 
 
-class _States:
+class States:
+    """The states of one network; linear in its size."""
+
     def __init__(self, network: Network) -> None:
         self.network = network
         self.parts = network.parts
         self.calls = find_calls(network)
-        self.pumps = [t for t, p in self.parts.items() if p.kind.driver == "pump"]
-        self.sources = [t for t, p in self.parts.items() if p.kind.giver and p.kind.gives]
-        self.heaters = [t for t, p in self.parts.items() if p.kind.giver and not p.kind.gives]
+        self.pumps = {t: None for t, p in self.parts.items() if p.kind.driver == "pump"}
+        self.sources = {t: None for t, p in self.parts.items() if p.kind.giver and p.kind.gives}
+        self.heaters = {t: None for t, p in self.parts.items() if p.kind.giver and not p.kind.gives}
         self.outlets = [t for t, p in self.parts.items() if is_tap(p)]
 
     def all(self) -> Iterator[State]:
+        """Every state to tell, the user's own first."""
         idle = [self.no_calls(), *self._defrosts(), self.all_shut(), self.power_off()]
         built = [*self._of_calls(), *idle, *self._filling(), *self._taps()]
         taken: set[str] = set()
@@ -148,15 +150,11 @@ class _States:
     def _idle_side(self, part: Part) -> str:
         if part.kind.rest:
             return part.kind.rest
-        return idle_side(self.network, part, served_by(self.network, self.reach, part.tag))
+        return idle_side(self.network, part, served_by(self.network, part.tag))
 
     @staticmethod
     def _idle_source(part: Part) -> str:
         return part.kind.rest if "heating" in part.kind.positions else "off"
-
-    @cached_property
-    def reach(self) -> Reach:
-        return Reach(self.network)
 
     @cached_property
     def wanted(self) -> dict[str, None]:
@@ -303,13 +301,18 @@ class _States:
     def _uses_air(self, tag: str) -> bool:
         if self.parts[tag].kind.name == "air-heat-pump":
             return True
-        return tag in self.sources and any(self._outdoor_of(other) == tag for other in self.parts)
+        return tag in self._with_outdoor_unit
+
+    @cached_property
+    def _with_outdoor_unit(self) -> set[str]:
+        """Sources to which an outdoor unit is piped."""
+        return {unit for tag in self.parts if (unit := self._outdoor_of(tag))}
 
     def _outdoor_of(self, tag: str) -> str:
         """The source to which an outdoor unit is piped, "" if the part is none or is not piped to one."""
         if self.parts[tag].kind.name != "split-outdoor-unit":
             return ""
-        far = (f.tag for name in self.parts[tag].kind.ports for f in self.reach.piped_to[PortId(tag, name)])
+        far = (f.tag for name in self.parts[tag].kind.ports for f in self.network.reach.piped_to[PortId(tag, name)])
         return next((t for t in far if t in self.sources), "")
 
     def all_shut(self) -> State:
@@ -362,7 +365,7 @@ class _States:
     def _drawn_from(self, tag: str) -> tuple[str, ...]:
         """Kinds of the parts at the other ends of a tap's pipes."""
         ports = (PortId(tag, name) for name in self.parts[tag].kind.ports)
-        return tuple(self.parts[far.tag].kind.name for port in ports for far in self.reach.piped_to[port])
+        return tuple(self.parts[far.tag].kind.name for port in ports for far in self.network.reach.piped_to[port])
 
     def _tap_name(self, tag: str) -> str:
         return f"tap open: {self._called(tag)}"
@@ -395,12 +398,13 @@ class _States:
         return {tag: self._as_position(tag, [word]) for tag, word in positions.items()}
 
     def with_some_sources(self) -> Iterator[State]:
+        """Everything calls, but only some of the heat sources run: each choice of them, for finding idle ones."""
         calls = self._compatible(self.calls)
         running = self.calling(calls, "", "sources").sources_on
         together: dict[int, list[str]] = {}
         for tag in running:
             for name in self.parts[tag].kind.gives[:1]:
-                together.setdefault(self.reach.wet_number(PortId(tag, name)), []).append(tag)
+                together.setdefault(self.network.reach.wet_number(PortId(tag, name)), []).append(tag)
         for sources in together.values():
             for some in _choices(sources):
                 off = [t for t in sources if t not in some]
@@ -415,10 +419,10 @@ class _States:
         for name in self.parts[source].kind.gives:
             port, last = PortId(source, name), None
             while port is not None and port != last:
-                beyond = self.reach.piped_to[port]
+                beyond = self.network.reach.piped_to[port]
                 if len(beyond) != 1 or beyond[0].tag == source:
                     break
-                ways = self.reach.ways[beyond[0]]
+                ways = self.network.reach.ways[beyond[0]]
                 if self.parts[beyond[0].tag].kind.driver == "pump":
                     yield beyond[0].tag
                 onward = {way.to for way in ways}

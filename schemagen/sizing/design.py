@@ -433,7 +433,7 @@ class Design:
         count = Counter(way.tag for way in ways if (way.a, way.b) in inside.get(way.tag, ()))
         for w, way in enumerate(ways):
             part = self.network.parts.get(way.tag)
-            if part and w not in carried.shares and way.tag in state.sources_on and way.tag in inside:
+            if part and w not in carried.shares and way.tag in state.giving and way.tag in inside:
                 flow = known_of(self.source_flow(part)) if count[way.tag] == 1 else Known()
                 if (way.a, way.b) in inside[way.tag] and flow and self._may_lead(ways, w, given, carried):
                     text = f"{part.tag} runs at its design flow"
@@ -511,7 +511,7 @@ class Design:
         part = self.network.parts.get(way.tag)
         if part is None or "hot-out" in (way.a, way.b):
             return part is not None
-        return way.tag in state.sources_on and way.a in part.kind.gives and way.b in part.kind.gives
+        return way.tag in state.giving and way.a in part.kind.gives and way.b in part.kind.gives
 
     def _fixed(self, state: State, ways: tuple[Way, ...]) -> tuple[dict[int, float], tuple[str, ...]]:
         """Points whose temperature is held: outlets of sources, mixed water, stores, the main."""
@@ -530,7 +530,7 @@ class Design:
             outlet = way.b if way.sign > 0 else way.a
             if outlet == OUTSIDE:
                 continue
-            if way.tag in state.sources_on and way.tag in self.plant.source_tags and outlet in part.kind.gives:
+            if way.tag in state.giving and way.tag in self.plant.source_tags and outlet in part.kind.gives:
                 hold(way.tag, outlet, self._given_off(ways, part))
             elif part.kind.driver in ("main", "cistern"):
                 hold(way.tag, outlet, self.plant.cold_c)

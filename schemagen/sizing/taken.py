@@ -72,14 +72,14 @@ class Taken:
 
     def _is_heated(self, body: int, part: Part) -> bool:
         sources = (s.tag for s in self.design.plant.sources(body) if s.tag != part.tag)
-        return any(tag in self.state.sources_on for tag in sources)
+        return any(tag in self.state.giving for tag in sources)
 
     def wanted(self, way: "Way") -> Known:
         """Flow [m³/s] that a coil or an exchanger wants beside other takers: its heat at its source's difference."""
         part = self.parts[way.tag]
         plant = self.design.plant
         source = plant.source_of_way(part, way.a)
-        if source is None or source.tag == part.tag or source.tag not in self.state.sources_on or way.body is None:
+        if source is None or source.tag == part.tag or source.tag not in self.state.giving or way.body is None:
             return Known(needs=(f"flow through {part.tag}",))
         if part.value("network-flow-rate") is not None and self.warmed_body(part) is None:
             return listed(part, "network-flow-rate")
@@ -102,11 +102,11 @@ class Taken:
         """What running sources serve alone, a taker or else a store, each with those sources."""
         found: dict[tuple[str, str, str], tuple[str, ...]] = {}
         for w, way in enumerate(self.ways):
-            if way.tag not in self.state.sources_on or way.tag not in self.design.plant.source_tags:
+            if way.tag not in self.state.giving or way.tag not in self.design.plant.source_tags:
                 continue
             beside = [self.ways[other] for other in self.design.beside(self.ways, w)]
             takers = {_key(other): None for other in beside if self.design.takes(other)} or self._stores(beside)
-            sources = tuple(dict.fromkeys(other.tag for other in beside if other.tag in self.state.sources_on))
+            sources = tuple(dict.fromkeys(other.tag for other in beside if other.tag in self.state.giving))
             if len(takers) == 1:
                 found |= dict.fromkeys(takers, sources)
         return found

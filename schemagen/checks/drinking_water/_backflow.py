@@ -3,7 +3,6 @@
 from collections.abc import Collection, Iterator
 
 from schemagen.checks.facts import Facts
-from schemagen.network.groups import Groups
 from schemagen.network.network import PortId
 from schemagen.network.reach import is_wet
 from schemagen.parts.kind import OUTSIDE
@@ -61,15 +60,7 @@ def facing_right(facts: Facts) -> dict[str, int]:
 
 def joined_without(facts: Facts, without: Collection[str]) -> dict[PortId, int]:
     """Groups of openings that share water when these devices hold."""
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for tag, part in facts.network.parts.items():
-        if tag not in without:
-            for p in part.kind.passages:
-                if is_wet(part.kind, p):
-                    groups.join(PortId(tag, p.a), PortId(tag, p.b))
-    return groups.numbered()[0]
+    return facts.reach.joined(lambda part, _: part.tag not in without)
 
 
 def joint(facts: Facts, number: dict[PortId, int], group: int) -> tuple[PortId, PortId] | None:

@@ -3,9 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from schemagen.checks.facts import Facts
-from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
-from schemagen.network.reach import is_wet
 
 INLET_GROUP = "inlet-control-group"
 TAPS = ("cold-outlet", "hot-outlet", "mixer-outlet", "bath-outlet", "shower-outlet", "blended-outlet")
@@ -24,17 +22,12 @@ Numbers = dict[PortId, int]
 
 def joined(facts: Facts, passes: Callable[[Part], bool]) -> Numbers:
     """The number of each opening's group: openings share water through pipes and the parts that are passed."""
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for part in facts.network.parts.values():
-        if passes(part):
-            for passage in part.kind.passages:
-                if is_wet(part.kind, passage):
-                    groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-        elif part.kind.name == INLET_GROUP and "vessel" in part.kind.ports:
-            groups.join(PortId(part.tag, "vessel"), PortId(part.tag, "cylinder-out"))
-    return groups.numbered()[0]
+    vessels = [
+        (PortId(part.tag, "vessel"), PortId(part.tag, "cylinder-out"))
+        for part in facts.parts(INLET_GROUP)
+        if "vessel" in part.kind.ports and not passes(part)
+    ]
+    return facts.reach.joined(lambda part, _: passes(part), vessels)
 
 
 def is_check(part: Part) -> bool:
