@@ -168,7 +168,7 @@ class Reach:
         self, start: PortId, end: PortId, positions: Positions = ANY, without: Collection[str] = ()
     ) -> list[PortId]:
         """A shortest way of the water from start to end as ports, or [] if there is none."""
-        came = self._downstream([start], positions, without)
+        came = self._downstream([start], positions, without, until=end)
         if end not in came:
             return []
         path = [end]
@@ -177,12 +177,17 @@ class Reach:
         return path[::-1]
 
     def _downstream(
-        self, starts: Iterable[PortId], positions: Positions, without: Collection[str], back: bool = False
+        self,
+        starts: Iterable[PortId],
+        positions: Positions,
+        without: Collection[str],
+        back: bool = False,
+        until: PortId | None = None,
     ) -> dict[PortId, PortId | None]:
         came: dict[PortId, PortId | None] = dict.fromkeys(starts)
         piped, onward = self.piped_to, self._backwards if back else self._forwards
         queue = deque(came)
-        while queue:
+        while queue and until not in came:
             port = queue.popleft()
             for other in piped[port]:
                 if other not in came:

@@ -163,14 +163,10 @@ class Design:
         for pipe in self.network.pipes:
             if sign := direction(pipe):
                 yield Way(self.point[pipe.start], self.point[pipe.end], sign, pipe=pipe.index, body=bodies[pipe.index])
-        for part in self.network.parts.values():
-            if is_joint(part.kind) or part.kind.name == _CISTERN:
-                continue
-            pairs = dict.fromkeys((p.a, p.b) for p in part.kind.passages if p.sort in ("both", "one-way"))
-            for a, b in pairs:
-                start, end = self.at(part.tag, a), self.at(part.tag, b)
-                if not self._in_body(part, a, b) and start != end and (sign := direction(Inside(part.tag, a, b))):
-                    yield Way(start, end, sign, tag=part.tag, a=a, b=b, body=self.plant.body_at(part.tag, a, b))
+        for part, insides in self._insides:
+            for start, end, inside, body in insides:
+                if sign := direction(inside):
+                    yield Way(start, end, sign, tag=inside.tag, a=inside.a, b=inside.b, body=body)
             own = [n for n in part.kind.ports if part.kind.separates and _in_heart(part, n)]
             if any(direction(p) for n in own for p in self.network.pipes_at.get(PortId(part.tag, n), ())):
                 top, bottom = heart(part)
@@ -178,6 +174,21 @@ class Design:
                 yield Way(
                     self.at(part.tag, top), self.at(part.tag, bottom), 1, tag=part.tag, a=top, b=bottom, body=body
                 )
+
+    @cached_property
+    def _insides(self) -> list[tuple[Part, list[tuple[int, int, Inside, int | None]]]]:
+        """The parts that are no joint, each with the ways inside it between two points, and the water of each."""
+        return [
+            (part, list(self._ways_in(part)))
+            for part in self.network.parts.values()
+            if not is_joint(part.kind) and part.kind.name != _CISTERN
+        ]
+
+    def _ways_in(self, part: Part) -> Iterator[tuple[int, int, Inside, int | None]]:
+        for a, b in dict.fromkeys((p.a, p.b) for p in part.kind.passages if p.sort in ("both", "one-way")):
+            start, end = self.at(part.tag, a), self.at(part.tag, b)
+            if not self._in_body(part, a, b) and start != end:
+                yield start, end, Inside(part.tag, a, b), self.plant.body_at(part.tag, a, b)
 
     @staticmethod
     def _in_body(part: Part, a: str, b: str) -> bool:

@@ -126,10 +126,9 @@ class Plant:
     # sources
 
     @cached_property
-    def source_tags(self) -> tuple[str, ...]:
-        return tuple(
-            t for t, p in self.network.parts.items() if p.kind.giver and p.kind.gives and p.kind.name != "ground-loop"
-        )
+    def source_tags(self) -> dict[str, None]:
+        found = (p for p in self.network.parts.values() if p.kind.giver and p.kind.gives)
+        return {part.tag: None for part in found if part.kind.name != "ground-loop"}
 
     def sources(self, body: int | None) -> Iterator[Part]:
         """The heat sources that give their heat to a body of water."""
