@@ -134,10 +134,22 @@ class _Line:
                 self.ties[b].append((a, rest, weight))
         self.met: dict[int, list[list[int] | None]] = {way: [None] * count for way in (1, -1)}
         self.off: list[list[tuple[int, int, int]] | None] = [None] * count
+        self.moves, self.changed = 0, [0] * count
+        self.stuck: dict[int, list[tuple[Mapping[int, int], int]]] = {way: [({v: 0}, -1) for v in range(count)] for way in (1, -1)}
 
     def shift(self, v: int, way: int) -> bool:
         """Moves v and what has to go with it one way as far as it pays; False if it does not pay."""
+        seen, since = self.stuck[way][v]
+        if max(map(self.changed.__getitem__, seen)) <= since:
+            return False
         group: dict[int, int] = {}
+        if self._pays(v, way, group) and self._move(group, way):
+            return True
+        self.stuck[way][v] = group, self.moves
+        return False
+
+    def _pays(self, v: int, way: int, group: dict[int, int]) -> bool:
+        """True if a group gains by moving one way: v with what stands in its way, and with what they are glued to."""
         gain, glue = 0, []
         for turn in range(12):
             new = self._gathered(v, way, group, turn)
@@ -153,7 +165,7 @@ class _Line:
                     elif since < turn:
                         gain += weight if way * off <= 0 else -weight
             if gain > 0:
-                return self._move(group, way)
+                return True
             v, most = -1, 0
             for u, weight in glue:
                 if weight > most and u not in group:
@@ -194,14 +206,16 @@ class _Line:
         step = self._step(group, way)
         if step <= 0:
             return False
+        self.moves += 1
         for m in group:
             self.at[m] += way * step
+            self.changed[m] = self.moves
             self.off[m] = self.met[1][m] = self.met[-1][m] = None
             for u, _, _ in self.ties[m]:
-                self.off[u] = None
+                self.off[u], self.changed[u] = None, self.moves
             for side in (1, -1):
                 for u, _ in self.ahead[side][m]:
-                    self.met[-side][u] = None
+                    self.met[-side][u], self.changed[u] = None, self.moves
         return True
 
     def _step(self, group: Mapping[int, int], way: int) -> int:
