@@ -135,17 +135,22 @@ class _Line:
         self.met: dict[int, list[list[int] | None]] = {way: [None] * count for way in (1, -1)}
         self.off: list[list[tuple[int, int, int]] | None] = [None] * count
         self.moves, self.changed = 0, [0] * count
-        self.stuck: dict[int, list[tuple[Mapping[int, int], int]]] = {way: [({v: 0}, -1) for v in range(count)] for way in (1, -1)}
+        """How often anything has moved, and after which move each point, or what it sees, was last changed."""
+        self.stuck: dict[int, dict[int, tuple[tuple[int, ...], int]]] = {1: {}, -1: {}}
+        """By way and point: the group that did not pay, and the moves made before; no group if any move may change it."""
+        self.heavy: dict[int, set[int]] = {1: set(), -1: set()}
+        """By way: points in whose way too many stand, until anything moves."""
 
     def shift(self, v: int, way: int) -> bool:
         """Moves v and what has to go with it one way as far as it pays; False if it does not pay."""
-        seen, since = self.stuck[way][v]
-        if max(map(self.changed.__getitem__, seen)) <= since:
-            return False
+        if v in self.stuck[way]:
+            seen, since = self.stuck[way][v]
+            if max(map(self.changed.__getitem__, seen), default=self.moves) <= since:
+                return False
         group: dict[int, int] = {}
         if self._pays(v, way, group) and self._move(group, way):
             return True
-        self.stuck[way][v] = group, self.moves
+        self.stuck[way][v] = tuple(group), self.moves
         return False
 
     def _pays(self, v: int, way: int, group: dict[int, int]) -> bool:
@@ -176,18 +181,24 @@ class _Line:
 
     def _gathered(self, v: int, way: int, group: dict[int, int], turn: int) -> list[int] | None:
         """The points added to a group with v: all that stand in its way; None if they are too many to be moved."""
-        known, met = len(group), self.met[way]
+        known, met, heavy = len(group), self.met[way], self.heavy[way]
         stack, new = [v], [v]
         group[v] = turn
         while stack:
             m = stack.pop()
+            if m in heavy:
+                heavy.add(v)
+                group.clear()
+                return None
+            if known + len(new) > MOST:
+                if not known:
+                    heavy.add(v)
+                return None
             for u in met[m] if met[m] is not None else self._meets(m, way):
                 if u not in group:
                     group[u] = turn
                     stack.append(u)
                     new.append(u)
-            if known + len(new) > MOST:
-                return None
         return new
 
     def _meets(self, m: int, way: int) -> list[int]:
@@ -207,6 +218,8 @@ class _Line:
         if step <= 0:
             return False
         self.moves += 1
+        self.heavy[1].clear()
+        self.heavy[-1].clear()
         for m in group:
             self.at[m] += way * step
             self.changed[m] = self.moves
