@@ -1,5 +1,6 @@
 """Points on a line under distance rules, joined into rigid groups one wish at a time."""
 
+from collections import deque
 from collections.abc import Sequence
 
 from schemagen.layout.settle import Pull, Rule, RulesContradict, pushed, settled
@@ -68,11 +69,11 @@ class Aligner:
 
     def _push(self, group: int, by: int, fixed: int, moved: dict[int, int]) -> bool:
         """Pushes a group onward and what it runs into; False as soon as the fixed group would have to move."""
-        waiting = {group: by}
+        waiting, line = {group: by}, deque((group,))
         for _ in range(FARTHEST):
-            g = next(iter(waiting), None)
-            if g is None:
+            if not line:
                 return True
+            g = line.popleft()
             step = waiting.pop(g)
             if g == fixed:
                 return False
@@ -87,6 +88,8 @@ class Aligner:
                         other = self.of[w]
                         if other in (g, fixed):
                             return False
+                        if other not in waiting:
+                            line.append(other)
                         waiting[other] = max(lack, waiting.get(other, 0))
         return False
 

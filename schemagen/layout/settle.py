@@ -162,12 +162,11 @@ class _Line:
                 return False
             for m in new:
                 for u, off, weight in self.off[m] or self._offs(m):
-                    since = group.get(u)
-                    if since is None:
+                    if u not in group:
                         gain += weight if way * off < 0 else -weight
                         if not off:
                             glue.append((u, weight))
-                    elif since < turn:
+                    elif group[u] < turn:
                         gain += weight if way * off <= 0 else -weight
             if gain > 0:
                 return True
@@ -181,7 +180,7 @@ class _Line:
 
     def _gathered(self, v: int, way: int, group: dict[int, int], turn: int) -> list[int] | None:
         """The points added to a group with v: all that stand in its way; None if they are too many to be moved."""
-        known, met, heavy = len(group), self.met[way], self.heavy[way]
+        alone, met, heavy = not group, self.met[way], self.heavy[way]
         stack, new = [v], [v]
         group[v] = turn
         while stack:
@@ -190,11 +189,12 @@ class _Line:
                 heavy.add(v)
                 group.clear()
                 return None
-            if known + len(new) > MOST:
-                if not known:
+            if len(group) > MOST:
+                if alone:
                     heavy.add(v)
                 return None
-            for u in met[m] if met[m] is not None else self._meets(m, way):
+            meets = met[m]
+            for u in self._meets(m, way) if meets is None else meets:
                 if u not in group:
                     group[u] = turn
                     stack.append(u)

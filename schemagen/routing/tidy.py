@@ -106,10 +106,8 @@ class _Table:
     def _again(self, i: int) -> bool:
         """Lays pipe i better, perhaps by the free side of a joint at one end; False if there is no better way."""
         old = self.routes[i]
-        self._take_up(i, old)
         now = self._cost(i, old)
         if len(old) < 3 and now < CROSSING or now < CROSSING and not self._may_be_better(i, old):
-            self._lay(i, old)
             return False
         best, best_parts = old, {}
         for moved in self._ends(i):
@@ -119,10 +117,13 @@ class _Table:
                 cost = self._cost(i, points, now)
                 if cost is not None and cost < now:
                     now, best, best_parts = cost, points, moved
+        if best is old:
+            return False
         self.parts.update(best_parts)
         self.routes[i] = best
+        self._take_up(i, old)
         self._lay(i, best)
-        return best is not old
+        return True
 
     def _may_be_better(self, i: int, points: tuple[Point, ...]) -> bool:
         """True if a pipe has more bends than its openings ask for, or an opening that may change."""
@@ -260,11 +261,12 @@ class _Table:
         pipe = self.network.pipes[i]
         pieces = pieces_of(i, points)
         for n, piece in enumerate(pieces):
+            x, y, right, bottom = piece.x - NEAR, piece.y - NEAR, piece.right + NEAR, piece.bottom + NEAR
             for cell in cells_of(piece, NEAR):
                 for solid in self.solids.get(cell, ()):
-                    if not solid.meets(piece, NEAR):
+                    tag, left, top, end, low = solid
+                    if left >= right or end <= x or top >= bottom or low <= y:
                         continue
-                    tag = solid.of
                     own = (n == 0 and tag == pipe.start.tag) or (n == len(pieces) - 1 and tag == pipe.end.tag)
                     if solid.meets(piece, 0 if own else NEAR if tag else TEXT_CLEAR):
                         return False
