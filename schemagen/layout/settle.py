@@ -180,18 +180,14 @@ class _Line:
 
     def _gathered(self, v: int, way: int, group: dict[int, int], turn: int) -> list[int] | None:
         """The points added to a group with v: all that stand in its way; None if they are too many to be moved."""
-        alone, met, heavy = not group, self.met[way], self.heavy[way]
+        met, heavy = self.met[way], self.heavy[way]
         stack, new = [v], [v]
         group[v] = turn
         while stack:
             m = stack.pop()
-            if m in heavy:
+            if m in heavy or len(new) > MOST:
                 heavy.add(v)
                 group.clear()
-                return None
-            if len(group) > MOST:
-                if alone:
-                    heavy.add(v)
                 return None
             meets = met[m]
             for u in self._meets(m, way) if meets is None else meets:
@@ -199,7 +195,7 @@ class _Line:
                     group[u] = turn
                     stack.append(u)
                     new.append(u)
-        return new
+        return new if len(group) <= MOST else None
 
     def _meets(self, m: int, way: int) -> list[int]:
         at, own = self.at, self.at[m]
