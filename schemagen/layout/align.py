@@ -21,9 +21,10 @@ class Aligner:
         for a, b, rest in ties:
             self._tie(a, b, rest, off)
         of, own = self.of, []
-        self.ahead: list[list[tuple[int, int]]] = [[] for _ in range(count)]
-        for a, b, gap in rules:
-            self.ahead[a].append((b, gap))
+        self.ahead: list[list[Rule]] = [[] for _ in range(count)]
+        for rule in rules:
+            a, b, gap = rule
+            self.ahead[a].append(rule)
             need = gap + off[a] - off[b]
             if of[a] != of[b]:
                 own.append((of[a], of[b], need))
@@ -82,7 +83,7 @@ class Aligner:
                 moved.setdefault(v, self.at[v])
                 self.at[v] += step
             for v in members:
-                for w, gap in self.ahead[v]:
+                for _, w, gap in self.ahead[v]:
                     lack = self.at[v] + gap - self.at[w]
                     if lack > 0:
                         other = self.of[w]

@@ -173,7 +173,7 @@ def add_rule(al: Aligner, rule: Rule) -> bool:
     """Adds a distance rule and moves things onward until it holds; False if it contradicts what is joined."""
     a, b, gap = rule
     al.rules.append(rule)
-    al.ahead[a].append((b, gap))
+    al.ahead[a].append(rule)
     lack = al.at[a] + gap - al.at[b]
     if al.of[a] == al.of[b]:
         return lack <= 0

@@ -59,7 +59,7 @@ def facing(things: Things) -> Facing:
         across = rows[first[i] - lowest : last[i] - lowest]
         for j in dict.fromkeys(chain.from_iterable(across)):
             if tops[j] < bottom and bottoms[j] > top and point[j] != own:
-                gap = max(begin - ends[j], 0)
+                gap = begin - ends[j] if begin > ends[j] else 0
                 key = point[j], own
                 if key not in room or gap < room[key]:
                     room[key], by[key] = gap, (j, i)

@@ -30,20 +30,21 @@ class RulesContradict(ValueError):
 
 def pushed(count: int, rules: Sequence[Rule]) -> list[int]:
     """The least positions >= 0 that keep all rules. Raises RulesContradict."""
-    after: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+    after: list[list[Rule]] = [[] for _ in range(count)]
     before = [0] * count
-    for a, b, gap in rules:
-        after[a].append((b, gap))
-        before[b] += 1
+    for rule in rules:
+        after[rule[0]].append(rule)
+        before[rule[1]] += 1
     at = [0] * count
     ready = [v for v in range(count) if not before[v]]
     done = 0
     while ready:
         v = ready.pop()
         done += 1
-        for b, gap in after[v]:
-            if at[v] + gap > at[b]:
-                at[b] = at[v] + gap
+        own = at[v]
+        for _, b, gap in after[v]:
+            if own + gap > at[b]:
+                at[b] = own + gap
             before[b] -= 1
             if not before[b]:
                 ready.append(b)
