@@ -138,7 +138,7 @@ class _Line:
         self.moves, self.changed = 0, [0] * count
         """How often anything has moved, and after which move each point, or what it sees, was last changed."""
         self.stuck: dict[int, dict[int, tuple[tuple[int, ...], int]]] = {1: {}, -1: {}}
-        """By way and point: the group that did not pay, and the moves made before; no group if any move may change it."""
+        """By way and point: the group that did not pay, as of which move; no group if any move may change that."""
         self.heavy: dict[int, set[int]] = {1: set(), -1: set()}
         """By way: points in whose way too many stand, until anything moves."""
 
