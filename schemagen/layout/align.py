@@ -1,5 +1,6 @@
 """Points on a line under distance rules, joined into rigid groups one wish at a time."""
 
+from collections import deque
 from collections.abc import Sequence
 
 from schemagen.layout.settle import Pull, Rule, RulesContradict, pushed, settled
@@ -19,18 +20,18 @@ class Aligner:
         off = [0] * count
         for a, b, rest in ties:
             self._tie(a, b, rest, off)
-        own = []
-        for a, b, gap in rules:
+        of, own = self.of, []
+        self.ahead: list[list[Rule]] = [[] for _ in range(count)]
+        for rule in rules:
+            a, b, gap = rule
+            self.ahead[a].append(rule)
             need = gap + off[a] - off[b]
-            if self.of[a] != self.of[b]:
-                own.append(Rule(self.of[a], self.of[b], need))
+            if of[a] != of[b]:
+                own.append((of[a], of[b], need))
             elif need > 0:
                 raise RulesContradict("points tied to each other would have to be further apart")
         least = pushed(count, own)
-        self.at = [least[self.of[v]] + off[v] for v in range(count)]
-        self.ahead: list[list[tuple[int, int]]] = [[] for _ in range(count)]
-        for a, b, gap in rules:
-            self.ahead[a].append((b, gap))
+        self.at = [least[g] + d for g, d in zip(of, off, strict=True)]
         self.rules = list(rules)
 
     def _tie(self, a: int, b: int, rest: int, off: list[int]) -> None:
@@ -69,11 +70,11 @@ class Aligner:
 
     def _push(self, group: int, by: int, fixed: int, moved: dict[int, int]) -> bool:
         """Pushes a group onward and what it runs into; False as soon as the fixed group would have to move."""
-        waiting = {group: by}
+        waiting, line = {group: by}, deque((group,))
         for _ in range(FARTHEST):
-            g = next(iter(waiting), None)
-            if g is None:
+            if not line:
                 return True
+            g = line.popleft()
             step = waiting.pop(g)
             if g == fixed:
                 return False
@@ -82,33 +83,35 @@ class Aligner:
                 moved.setdefault(v, self.at[v])
                 self.at[v] += step
             for v in members:
-                for w, gap in self.ahead[v]:
+                for _, w, gap in self.ahead[v]:
                     lack = self.at[v] + gap - self.at[w]
                     if lack > 0:
                         other = self.of[w]
                         if other in (g, fixed):
                             return False
+                        if other not in waiting:
+                            line.append(other)
                         waiting[other] = max(lack, waiting.get(other, 0))
         return False
 
     def settle(self, pulls: Sequence[Pull], rounds: int = 8) -> list[int]:
         """The positions after the groups, as rigid pieces, have moved to where their pulls balance."""
-        roots = [g for g in range(len(self.group)) if self.group[g]]
+        roots = [g for g, members in enumerate(self.group) if members]
         number = {g: i for i, g in enumerate(roots)}
+        of = [number[g] for g in self.of]
         base = [self.at[self.group[g][0]] for g in roots]
-        off = [self.at[v] - base[number[self.of[v]]] for v in range(len(self.at))]
+        off = [at - base[g] for at, g in zip(self.at, of, strict=True)]
         gaps: dict[tuple[int, int], int] = {}
         for a, b, gap in self.rules:
-            ga, gb = number[self.of[a]], number[self.of[b]]
-            if ga != gb:
-                need = gap + off[a] - off[b]
-                gaps[ga, gb] = max(need, gaps.get((ga, gb), need))
+            if of[a] != of[b]:
+                key, need = (of[a], of[b]), gap + off[a] - off[b]
+                if key not in gaps or need > gaps[key]:
+                    gaps[key] = need
         ties: dict[tuple[int, int, int], int] = {}
         for a, b, rest, weight in pulls:
-            ga, gb = number[self.of[a]], number[self.of[b]]
-            if ga != gb:
-                key = (ga, gb, rest + off[a] - off[b])
+            if of[a] != of[b]:
+                key = (of[a], of[b], rest + off[a] - off[b])
                 ties[key] = ties.get(key, 0) + weight
-        rules = [Rule(a, b, gap) for (a, b), gap in gaps.items()]
+        rules = [(a, b, gap) for (a, b), gap in gaps.items()]
         found = settled(base, rules, [Pull(*key, w) for key, w in ties.items()], rounds)
-        return [found[number[self.of[v]]] + off[v] for v in range(len(self.at))]
+        return [found[g] + d for g, d in zip(of, off, strict=True)]

@@ -5,15 +5,16 @@ from collections.abc import Mapping, Sequence
 from schemagen.base.geometry import OPPOSITE, Box, Point
 from schemagen.layout.channels import Item, tracks
 from schemagen.layout.columns import tee_sides, with_corners
-from schemagen.layout.compact import Near, Wire, compacted, in_the_way, simplified
+from schemagen.layout.compact import Near, compacted, in_the_way, simplified
 from schemagen.layout.contract import Block, tee_placed
+from schemagen.layout.draft import Draft, Wire
 from schemagen.layout.gravity import Gravity, gravity
 from schemagen.layout.levels import SHEET, WEIGHT, fitted, levels, oriented
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
 from schemagen.layout.search import Scene, scene
-from schemagen.layout.shapes import End, Opening, Shape, bounds_of, joined
+from schemagen.layout.shapes import End, Opening, Shape, joined
 from schemagen.network.network import Network
 
 TRACK = 20
@@ -64,7 +65,8 @@ def _arranged(network, section, blocks, ends, exits, found: Scene, up: Gravity) 
     weight = {pipe: WEIGHT.get(section[pipe], 2) for pipe in ends}
     placed, wires = _drawn(lad, solid, weight, up)
     near = Near(exits, _alike(network, blocks, found.level), up)
-    placed, wires = _folded(*_closer(placed, wires, near), near)
+    draft = _folded(_closer(Draft.of(placed, wires), near), near)
+    placed, wires = draft.shapes(), draft.wires
     routes = {w.pipe: _whole(w, placed) for w in wires}
     ways_out = {
         end.other: Opening(o.at, OPPOSITE[o.side])
@@ -73,43 +75,42 @@ def _arranged(network, section, blocks, ends, exits, found: Scene, up: Gravity) 
         for end, o in s.open.items()
     }
     crossings = crossings_in(lad, shapes)
-    badness = CROSSING * (crossings + sum(s.crossings for s in placed)) + _scale(_extent(placed, wires))
+    badness = CROSSING * (crossings + sum(s.crossings for s in placed)) + _scale(draft.extent)
     badness += UPSIDE_DOWN * sum(placed[a].bounds().y > placed[b].bounds().y for a, b in up.over)
     return badness, joined([*(_closed(s) for s in placed), Shape((), routes, (), (), ways_out, crossings=crossings)])
 
 
-def _closer(placed: list[Shape], wires: list[Wire], near: Near):
+def _closer(draft: Draft, near: Near) -> Draft:
     """All moved closer together along both axes in turn, until nothing moves."""
     stood = 0
     for axis in "xy" * ROUNDS:
-        closer = compacted(placed, wires, axis, near)
-        stood = stood + 1 if closer is None or closer[0] is placed else 0
-        if closer:
-            placed, wires = closer
+        closer = compacted(draft, axis, near) or draft
+        stood = stood + 1 if closer is draft else 0
+        draft = closer
         if stood == 2:
             break
-    return placed, wires
+    return draft
 
 
-def _folded(placed: list[Shape], wires: list[Wire], near: Near):
+def _folded(draft: Draft, near: Near) -> Draft:
     """What is too wide made narrower, and what is too high lower: what makes it so is put above or beside instead."""
-    for _ in range(FOLDS if len(placed) <= MANY else 0):
-        size = _extent(placed, wires)
+    for _ in range(FOLDS if len(draft.measured.shapes) <= MANY else 0):
+        size = draft.extent
         if _scale(size) <= ENOUGH:
             break
         axis, other = ("x", "y") if size.w > SHEET * size.h else ("y", "x")
-        for rule in in_the_way(placed, wires, axis)[:FOLDED]:
-            apart = compacted(placed, wires, other, near, (rule,)) if rule.gap < DEEP else None
-            once = compacted(*apart, axis, near) if apart else None
-            if once is None or _scale(_extent(*once)) >= _scale(size):
+        for rule in in_the_way(draft, axis)[:FOLDED]:
+            apart = compacted(draft, other, near, (rule,)) if rule.gap < DEEP else None
+            once = compacted(apart, axis, near) if apart else None
+            if once is None or _scale(once.extent) >= _scale(size):
                 continue
-            tried = _closer(*once, near)
-            if _scale(_extent(*tried)) < _scale(size) - LEAST_GAIN and _area(_extent(*tried)) < _area(size) * MOST_AREA:
-                placed, wires = tried
+            tried = _closer(once, near)
+            if _scale(tried.extent) < _scale(size) - LEAST_GAIN and _area(tried.extent) < _area(size) * MOST_AREA:
+                draft = tried
                 break
         else:
             break
-    return placed, wires
+    return draft
 
 
 def _scale(size: Box) -> float:
@@ -119,11 +120,6 @@ def _scale(size: Box) -> float:
 
 def _area(size: Box) -> int:
     return size.w * size.h
-
-
-def _extent(placed: Sequence[Shape], wires: Sequence[Wire]) -> Box:
-    box = bounds_of([s.bounds() for s in placed] + [Box(x, y, 0, 0) for wire in wires for x, y in wire.points])
-    return box
 
 
 def exit_order(

@@ -19,17 +19,14 @@ class Item:
     part: int = 0
     """0 for a whole piece, 1 and 2 for the halves of one that was cut in two."""
 
-    @property
-    def low(self) -> int:
-        return min(y for y, _ in self.meets)
-
-    @property
-    def high(self) -> int:
-        return max(y for y, _ in self.meets)
+    def __post_init__(self) -> None:
+        self.low, self.high = sorted(y for y, _ in self.meets)
 
 
 def _cost(a: Item, b: Item) -> int:
     """Crossings, and pipes that would lie on one line, if a stands left of b."""
+    if a.high + CLEAR <= b.low or b.high + CLEAR <= a.low:
+        return 0
     cost = 0
     for y, side in a.meets:
         if side > 0:

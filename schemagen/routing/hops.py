@@ -29,13 +29,12 @@ def _crossings(routes: Mapping[int, tuple[Point, ...]]) -> Iterator[tuple[int, i
     cells: dict[tuple[int, int], list[Piece]] = {}
     for piece in pieces:
         for other in _near(cells, piece):
-            level, upright = (piece, other) if piece.level else (other, piece)
-            h, v = level.box, upright.box
+            h, v = (piece, other) if piece.level else (other, piece)
             if piece.level != other.level and h.x < v.x < h.right and v.y < h.y < v.bottom:
-                yield level.pipe, upright.pipe, Point(v.x, h.y)
-        for cell in cells_of(piece.box):
+                yield h.of, v.of, Point(v.x, h.y)
+        for cell in cells_of(piece):
             cells.setdefault(cell, []).append(piece)
 
 
 def _near(cells: Mapping[tuple[int, int], list[Piece]], piece: Piece) -> Iterable[Piece]:
-    return dict.fromkeys(other for cell in cells_of(piece.box) for other in cells.get(cell, ()))
+    return dict.fromkeys(other for cell in cells_of(piece) for other in cells.get(cell, ()))

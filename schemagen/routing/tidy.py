@@ -10,13 +10,15 @@ from itertools import pairwise
 from schemagen.base.geometry import OPPOSITE, Box, Point
 from schemagen.layout.contract import tee_placed
 from schemagen.layout.lay_out import standing_in
-from schemagen.layout.placement import Placed
+from schemagen.layout.placement import PlaceBox, Placed
 from schemagen.layout.shapes import Shape
 from schemagen.network.network import Network
-from schemagen.routing.pieces import Piece, cells_of, pieces_of
+from schemagen.routing.pieces import Piece, cells_of, piece_of, pieces_of
 from schemagen.routing.ways import CLEAR, ways_between
 
-TEXT_CLEAR = 3
+NEAR, TEXT_CLEAR = CLEAR - 1, 3
+"""How near a pipe may not come to pipes, parts and outlines, and to texts."""
+
 BEND, CROSSING, LENGTH = 100, 270, 0.2
 """What a bend costs, a crossing, and a unit of length."""
 
@@ -43,7 +45,7 @@ class _Table:
         self.parts: dict[str, Placed] = {p.tag: p for p in sketch.parts}
         self.routes = dict(sketch.routes)
         self.whole = sketch.bounds()
-        self.solids: dict[tuple[int, int], list[tuple[str, Box]]] = {}
+        self.solids: dict[tuple[int, int], list[Piece]] = {}
         self.pieces: dict[tuple[int, int], list[Piece]] = {}
         for part in sketch.parts:
             self._stand(part.tag, part.box)
@@ -55,11 +57,11 @@ class _Table:
             p.index: {e.tag if self._is_tee(e.tag) else e for e in (p.start, p.end)} for p in network.pipes
         }
         self.home = {tag: standing_in(network, tag) for tag in self.parts}
-        self.lines: dict[tuple[int, int], list[tuple[str, Box]]] = {}
+        self.lines: dict[tuple[int, int], list[Piece]] = {}
         for place in sketch.places:
-            for line in _outline(place.box):
+            for line in _outline(place):
                 for cell in cells_of(line):
-                    self.lines.setdefault(cell, []).append((place.name, line))
+                    self.lines.setdefault(cell, []).append(line)
         self.at_tee: dict[str, list[tuple[int, int]]] = {}
         for pipe in network.pipes:
             for n, end in enumerate((pipe.start, pipe.end)):
@@ -80,21 +82,23 @@ class _Table:
         return self.network.parts[tag].kind.name == "tee"
 
     def _stand(self, tag: str, box: Box) -> None:
-        for cell in cells_of(box):
-            self.solids.setdefault(cell, []).append((tag, box))
+        solid = piece_of(tag, box)
+        for cell in cells_of(solid):
+            self.solids.setdefault(cell, []).append(solid)
 
     def _clear_off(self, tag: str, box: Box) -> None:
-        for cell in cells_of(box):
-            self.solids[cell].remove((tag, box))
+        solid = piece_of(tag, box)
+        for cell in cells_of(solid):
+            self.solids[cell].remove(solid)
 
     def _lay(self, i: int, points: Iterable[Point]) -> None:
         for piece in pieces_of(i, points):
-            for cell in cells_of(piece.box):
+            for cell in cells_of(piece):
                 self.pieces.setdefault(cell, []).append(piece)
 
     def _take_up(self, i: int, points: Iterable[Point]) -> None:
         for piece in pieces_of(i, points):
-            for cell in cells_of(piece.box):
+            for cell in cells_of(piece):
                 self.pieces[cell].remove(piece)
 
     # -- laying one pipe again -------------------------------------------------------------------------------------
@@ -102,10 +106,8 @@ class _Table:
     def _again(self, i: int) -> bool:
         """Lays pipe i better, perhaps by the free side of a joint at one end; False if there is no better way."""
         old = self.routes[i]
-        self._take_up(i, old)
         now = self._cost(i, old)
         if len(old) < 3 and now < CROSSING or now < CROSSING and not self._may_be_better(i, old):
-            self._lay(i, old)
             return False
         best, best_parts = old, {}
         for moved in self._ends(i):
@@ -115,10 +117,13 @@ class _Table:
                 cost = self._cost(i, points, now)
                 if cost is not None and cost < now:
                     now, best, best_parts = cost, points, moved
+        if best is old:
+            return False
         self.parts.update(best_parts)
         self.routes[i] = best
+        self._take_up(i, old)
         self._lay(i, best)
-        return best is not old
+        return True
 
     def _may_be_better(self, i: int, points: tuple[Point, ...]) -> bool:
         """True if a pipe has more bends than its openings ask for, or an opening that may change."""
@@ -223,13 +228,15 @@ class _Table:
         return points if n == 0 else points[::-1]
 
     def _tee_clear(self, tag: str, box: Box, own: set[int]) -> bool:
-        wide = box.grown(CLEAR - 1)
-        for cell in cells_of(wide):
-            if any(t != tag and b.overlaps(wide) for t, b in self.solids.get(cell, ())):
+        tee = piece_of(tag, box)
+        for cell in cells_of(tee, NEAR):
+            if any(s.of != tag and s.meets(tee, NEAR) for s in self.solids.get(cell, ())):
                 return False
-            if any(p.pipe not in own and _meets(wide, p.box) for p in self.pieces.get(cell, ())):
+            if any(p.of not in own and tee.meets(p, NEAR) for p in self.pieces.get(cell, ())):
                 return False
-        return not any(_meets(wide, line) for cell in cells_of(wide) for _, line in self.lines.get(cell, ()))
+            if any(tee.meets(line, NEAR) for line in self.lines.get(cell, ())):
+                return False
+        return True
 
     # -- what a way costs ------------------------------------------------------------------------------------------
 
@@ -243,8 +250,7 @@ class _Table:
             return None
         if not there and not self._allowed(i, points):
             return None
-        pieces = pieces_of(i, points)
-        for piece in pieces:
+        for piece in pieces_of(i, points):
             crossings = self._crossings(piece, there)
             if crossings is None:
                 return None
@@ -255,26 +261,29 @@ class _Table:
         pipe = self.network.pipes[i]
         pieces = pieces_of(i, points)
         for n, piece in enumerate(pieces):
-            wide = piece.box.grown(CLEAR - 1)
-            for cell in cells_of(wide):
-                for tag, box in self.solids.get(cell, ()):
+            x, y, right, bottom = piece.x - NEAR, piece.y - NEAR, piece.right + NEAR, piece.bottom + NEAR
+            for cell in cells_of(piece, NEAR):
+                for solid in self.solids.get(cell, ()):
+                    tag, left, top, end, low = solid
+                    if left >= right or end <= x or top >= bottom or low <= y:
+                        continue
                     own = (n == 0 and tag == pipe.start.tag) or (n == len(pieces) - 1 and tag == pipe.end.tag)
-                    if _meets(box.grown(0 if own else CLEAR - 1 if tag else TEXT_CLEAR), piece.box):
+                    if solid.meets(piece, 0 if own else NEAR if tag else TEXT_CLEAR):
                         return False
-            if not _inside(piece.box, self.whole):
+            if not _inside(piece, self.whole):
                 return False
-        return self._keeps_to_places(pipe, points)
+        return self._keeps_to_places(pipe, pieces)
 
-    def _keeps_to_places(self, pipe, points: tuple[Point, ...]) -> bool:
+    def _keeps_to_places(self, pipe, pieces: Iterable[Piece]) -> bool:
         cuts: dict[str, int] = {}
-        for piece in pieces_of(0, points):
-            wide = piece.box.grown(CLEAR - 1)
-            for name, line in dict.fromkeys(found for cell in cells_of(wide) for found in self.lines.get(cell, ())):
-                if (line.h == 0) == piece.level:
-                    if line.grown(1).overlaps(wide):
+        for piece in pieces:
+            near = (line for cell in cells_of(piece, NEAR) for line in self.lines.get(cell, ()))
+            for line in dict.fromkeys(near):
+                if line.level == piece.level:
+                    if line.meets(piece, CLEAR):
                         return False
-                elif line.grown(1).overlaps(piece.box.grown(1)):
-                    cuts[name] = cuts.get(name, 0) + 1
+                elif line.meets(piece, 2):
+                    cuts[line.of] = cuts.get(line.of, 0) + 1
         a, b = self.home[pipe.start.tag], self.home[pipe.end.tag]
         return cuts == {name: 1 for name in (a, b) if name and a != b}
 
@@ -282,18 +291,19 @@ class _Table:
         """How many pipes a piece crosses; None if it lies on one, too near beside one, or touches one."""
         count = 0
         seen: set[Piece] = set()
-        wide = piece.box.grown(CLEAR - 1)
-        for cell in cells_of(wide):
+        own, x, y, right, bottom = piece.of, piece.x - NEAR, piece.y - NEAR, piece.right + NEAR, piece.bottom + NEAR
+        for cell in cells_of(piece, NEAR):
             for other in self.pieces.get(cell, ()):
-                if other in seen or other.pipe == piece.pipe or not _meets(wide, other.box):
+                pipe, left, top, end, low = other
+                if left >= right or end <= x or top >= bottom or low <= y or pipe == own or other in seen:
                     continue
                 seen.add(other)
-                related = not self.joints[piece.pipe].isdisjoint(self.joints[other.pipe])
+                related = not self.joints[own].isdisjoint(self.joints[pipe])
                 if piece.level == other.level:
                     if not there and (not related or _alongside(piece, other)):
                         return None
                     continue
-                h, v = (piece.box, other.box) if piece.level else (other.box, piece.box)
+                h, v = (piece, other) if piece.level else (other, piece)
                 if h.x < v.x < h.right and v.y < h.y < v.bottom:
                     clear = h.x + CLEAR <= v.x <= h.right - CLEAR and v.y + CLEAR <= h.y <= v.bottom - CLEAR
                     if not clear and not there:
@@ -307,18 +317,15 @@ class _Table:
 def _alongside(a: Piece, b: Piece) -> bool:
     """True if two pieces that run the same way lie beside each other for some length."""
     if a.level:
-        return min(a.box.right, b.box.right) > max(a.box.x, b.box.x)
-    return min(a.box.bottom, b.box.bottom) > max(a.box.y, b.box.y)
+        return min(a.right, b.right) > max(a.x, b.x)
+    return min(a.bottom, b.bottom) > max(a.y, b.y)
 
 
-def _meets(box: Box, line: Box) -> bool:
-    """True if a line (a box without width) runs through the inside of a box."""
-    return line.x < box.right and line.right > box.x and line.y < box.bottom and line.bottom > box.y
-
-
-def _inside(line: Box, box: Box) -> bool:
+def _inside(line: Piece, box: Box) -> bool:
     return line.x >= box.x and line.y >= box.y and line.right <= box.right and line.bottom <= box.bottom
 
 
-def _outline(b: Box) -> tuple[Box, ...]:
-    return Box(b.x, b.y, b.w, 0), Box(b.x, b.bottom, b.w, 0), Box(b.x, b.y, 0, b.h), Box(b.right, b.y, 0, b.h)
+def _outline(place: PlaceBox) -> list[Piece]:
+    b = place.box
+    sides = Box(b.x, b.y, b.w, 0), Box(b.x, b.bottom, b.w, 0), Box(b.x, b.y, 0, b.h), Box(b.right, b.y, 0, b.h)
+    return [piece_of(place.name, side) for side in sides]

@@ -16,7 +16,7 @@ def ways_between(start: tuple[Point, str], end: tuple[Point, str], most: int) ->
     bx, by = (NORMAL[t][0] * CLEAR, NORMAL[t][1] * CLEAR)
     a1, b1 = Point(a.x + ax, a.y + ay), Point(b.x + bx, b.y + by)
     seen: set[tuple[Point, ...]] = set()
-    for middle in _middles(a1, b1):
+    for middle in _middles(a1, b1, s in "LR", t in "LR", most):
         way = simplified((a, a1, *middle, b1, b))
         if len(way) - 2 <= most and way not in seen and _leaves(way, s, t):
             seen.add(way)
@@ -35,20 +35,28 @@ def _leaves(way: tuple[Point, ...], s: str, t: str) -> bool:
     )
 
 
-def _middles(a: Point, b: Point) -> Iterator[tuple[Point, ...]]:
-    """Corners between two points: none, one, two, and three with the detour kept short."""
+def _middles(a: Point, b: Point, level_out: bool, level_in: bool, most: int) -> Iterator[tuple[Point, ...]]:
+    """Corners between two points: none, one, two, and three with the detour kept short.
+
+    Of those with two or three, only what needs at most `most` bends if the way leaves and arrives level, or upright.
+    """
     yield (Point(b.x, a.y),)
     yield (Point(a.x, b.y),)
     xs = _between(a.x, b.x)
     ys = _between(a.y, b.y)
-    for x in xs:
-        yield Point(x, a.y), Point(x, b.y)
-    for y in ys:
-        yield Point(a.x, y), Point(b.x, y)
-    for x in xs[::2]:
+    if 2 + (not level_out) + (not level_in) <= most:
+        for x in xs:
+            yield Point(x, a.y), Point(x, b.y)
+    if 2 + level_out + level_in <= most:
+        for y in ys:
+            yield Point(a.x, y), Point(b.x, y)
+    level_first, upright_first = 3 + (not level_out) + level_in <= most, 3 + level_out + (not level_in) <= most
+    for x in xs[::2] if level_first or upright_first else ():
         for y in ys[::2]:
-            yield Point(x, a.y), Point(x, y), Point(b.x, y)
-            yield Point(a.x, y), Point(x, y), Point(x, b.y)
+            if level_first:
+                yield Point(x, a.y), Point(x, y), Point(b.x, y)
+            if upright_first:
+                yield Point(a.x, y), Point(x, y), Point(x, b.y)
 
 
 def _between(a: int, b: int) -> list[int]:
