@@ -8,10 +8,15 @@ import pytest
 from plan_audit import crossings_of
 from systems import job, system
 
+from schemagen.base.geometry import Point
 from schemagen.layout.canonical import canonical
+from schemagen.layout.columns import tee_sides
 from schemagen.layout.contract import contract
 from schemagen.layout.ladders import laddered
 from schemagen.layout.lay_out import lay_out
+from schemagen.layout.order import ordered
+from schemagen.layout.paths import Ladder, Node, Way, twists
+from schemagen.layout.shapes import End, Opening, Shape
 from schemagen.network.build import build
 from schemagen.network.waters import find_waters
 from schemagen.parts.library import shipped_library
@@ -138,3 +143,43 @@ def test_cisterns_and_collectors_stand_above_sources_and_stores(drawn):
     for part in parts:
         if part.kind.name in high:
             assert all(plan.parts[part.tag].box.bottom <= plan.parts[p.tag].box.y for p in below)
+
+
+PEERS = {"01": 1, "02": 5, "03": 8, "04": 13, "05": 2, "06": 10, "07": 6, "08": 14, "09": 1, "10": 1}
+"""Crossings on the examples by the better of two general graph-drawing engines, as tests/bench/layout.py measures them
+(Graphviz dot with right-angled lines, and elkjs, layered)."""
+
+
+def test_an_example_has_no_more_crossings_than_the_better_general_engine_leaves(drawn, request):
+    listed, plan = drawn
+    crossings = crossings_of(listed.network, {i: r.points for i, r in plan.routes.items()})
+    assert len(crossings) <= PEERS[request.node.callspec.params["drawn"].name[:2]]
+
+
+def test_flats_on_risers_stand_in_one_column():
+    listed = read(next(p for p in EXAMPLES if p.name.startswith("08")))
+    at = {part.tag: part.box for part in lay_out(listed.network, listed.waters).parts}
+    assert at["HU1"].x == at["HU2"].x == at["HU3"].x
+
+
+def test_of_two_pipes_that_turn_back_to_what_stands_below_a_tee_the_nearer_leaves_below():
+    nodes = [Node(0, block=n) for n in range(3)]
+    ways = [Way(n, [0, n + 1], [0], ["R", "R"]) for n in range(2)]
+    sides = tee_sides(Ladder(nodes, [[0, 1, 2]], ways, frozenset()), [None, Shape(), Shape()], ["heating-flow"] * 2, {})
+    assert (sides[End(0, 0)], sides[End(1, 0)]) == ("B", "R")
+
+
+@pytest.mark.parametrize(("leaves", "crossings"), [("RL", 1), ("LR", 0), ("RR", 0), ("LL", 0)])
+def test_pipes_that_leave_downwards_cross_if_the_left_one_goes_right_and_the_right_one_left(leaves, crossings):
+    openings = {End(n, 0): Opening(Point(10 + 20 * n, 40), "B") for n in range(2)}
+    nodes = [Node(0, block=0), Node(1, block=1), Node(1, block=2)]
+    ways = [Way(n, [0, n + 1], [0], [leaves[n], "L"]) for n in range(2)]
+    assert twists(Ladder(nodes, [[0], [1, 2]], ways, frozenset()), [Shape(open=openings), None, None]) == crossings
+
+
+def test_what_falls_from_one_piece_of_a_level_to_another_has_the_higher_end_above():
+    nodes = [Node(0, block=0), Node(0, block=1)]
+    ways = [Way(0, [0, 1], [0], ["R", "R"])]
+    for pair, order in (((0, 1), [0, 1]), ((1, 0), [1, 0])):
+        lad = Ladder(nodes, [[0, 1]], ways, frozenset((pair,)))
+        assert ordered(lad, [None, None], 1, {})[0] == [order]

@@ -23,8 +23,9 @@ ROUNDS = 3
 MANY, STRETCH = 100, 20
 """Up to how many blocks a drawing is folded and other levels are tried, and what a level more costs a pipe in these."""
 
-CROSSING, UPSIDE_DOWN = 60, 200
-"""What a crossing is worth, and what a pair with the higher thing below, in units of the sheet's width."""
+CROSSING, UPSIDE_DOWN, APART = 60, 200, 150
+"""What a crossing is worth, a pair with the higher thing below, and two of a kind in different columns that naturally
+stand in one, in units of the sheet's width."""
 
 ENOUGH, FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 1000, 6, 8, 300, 20, 1.1
 """Width of a sheet on which nothing is folded; how often a drawing is folded, how many ways are tried each time,
@@ -49,10 +50,13 @@ def arrange(
     starts = [plain]
     if len(blocks) <= MANY and not exits and not up.before:
         starts.append(fitted(plain, links, _sizes(blocks), STRETCH))
-    tried = [
-        _arranged(network, section, blocks, ends, exits, scene(blocks, links, level, ends, exits, wish, up), up)
-        for level in map(list, dict.fromkeys(map(tuple, starts)))
-    ]
+    alike = _alike(network, blocks, plain)
+    tried = []
+    for level in dict.fromkeys(map(tuple, starts)):
+        found = scene(blocks, links, level, ends, exits, wish, up, alike)
+        badness, shape = _arranged(network, section, blocks, ends, exits, found, up)
+        badness += APART * sum(found.level[a] != found.level[b] for a, b in alike)
+        tried.append((badness, shape))
     return min(tried, key=lambda t: t[0])[1]
 
 
@@ -124,12 +128,14 @@ def _area(size: Box) -> int:
 
 def exit_order(
     network: Network, blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]
-) -> dict[End, int]:
-    """For each way out of a block without parts (a place to be laid out yet): how far down its side it is best."""
+) -> dict[End, tuple[str, int]]:
+    """For each way out of a block without shapes (a place to be laid out yet): the best side and how far down it."""
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)
-    found = scene(blocks, links, levels(links, len(blocks), {}, up.roofs, up.before), ends, {}, {}, up)
-    return ways_round(found.ladder, found.shapes(blocks))
+    level = levels(links, len(blocks), {}, up.roofs, up.before)
+    found = scene(blocks, links, level, ends, {}, {}, up, ())
+    rooms = [n for n, block in enumerate(blocks) if not block.shapes and not block.joint]
+    return ways_round(found.ladder, found.shapes(blocks), rooms)
 
 
 def _alike(network: Network, blocks: Sequence[Block], level: Sequence[int]) -> list[tuple[int, int]]:

@@ -20,28 +20,32 @@ RETURNS = (
 def tee_sides(
     ladder: Ladder, shapes: Sequence[Shape | None], section: Sequence[str], ends: Mapping[int, tuple[int, int]]
 ) -> dict[End, str]:
-    """The side of every end at a lone tee. After: no two ends of one tee share a side."""
+    """The side of every end at a lone tee. After: no two ends of one tee share a side.
+
+    Of pipes that leave by one side, those that turn back to what stands above go up first, the nearest first; those
+    that turn back to what stands below go down last.
+    """
     pos = {v: i for row in ladder.levels for i, v in enumerate(row)}
-    at: dict[int, dict[str, list[tuple[float, End]]]] = {}
+    at: dict[int, dict[str, list[tuple[tuple[int, int], End]]]] = {}
     for pipe, a, b in ladder.uprights:
         for n, (own, other) in enumerate(((a, b), (b, a))):
             way = "T" if pos[other] < pos[own] else "B"
-            at.setdefault(own, {}).setdefault(way, []).append((0, End(pipe, n)))
+            at.setdefault(own, {}).setdefault(way, []).append(((0, 0), End(pipe, n)))
     for way in ladder.ways:
         for n, beside in ((0, way.nodes[1]), (1, way.nodes[-2])):
             own = way.nodes[0 if n == 0 else -1]
             if shapes[own] is None:
-                same = ladder.nodes[beside].level == ladder.nodes[own].level
-                at.setdefault(own, {}).setdefault(way.leaves[n], []).append(
-                    (pos[beside] + (0.5 if same else 0), End(way.pipe, n))
-                )
+                turns = ladder.nodes[beside].level == ladder.nodes[own].level
+                below = pos[beside] > pos[own]
+                place = (2 * below, -pos[beside]) if turns else (1, pos[beside])
+                at.setdefault(own, {}).setdefault(way.leaves[n], []).append((place, End(way.pipe, n)))
     out: dict[End, str] = {}
     for arms in at.values():
         out.update(_sides(arms, section))
     return out
 
 
-def _sides(arms: dict[str, list[tuple[float, End]]], section: Sequence[str]) -> dict[End, str]:
+def _sides(arms: dict[str, list[tuple[tuple[int, int], End]]], section: Sequence[str]) -> dict[End, str]:
     taken = {s: arms[s][0][1] for s in "TB" if s in arms}
     out = {end: s for s, end in taken.items()}
     free = [s for s in "TB" if s not in taken]

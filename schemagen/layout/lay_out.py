@@ -24,6 +24,9 @@ from schemagen.network.waters import Waters
 MARGIN = 20
 """Units between pieces that no pipe joins."""
 
+Ways = Mapping[End, tuple[str, int]]
+"""For pipes that leave a place: the side, and how far down it."""
+
 PAD = 10
 """Units between an outline and what stands in it."""
 
@@ -71,7 +74,7 @@ def _blocks(network: Network, tags: list[str]) -> list[Block]:
 
 
 def _inside_of(
-    network: Network, section, inner: list[str], parted: Callable[[], list[Block]], far, wish: Mapping[End, int], drawn
+    network: Network, section, inner: list[str], parted: Callable[[], list[Block]], far, wish: Ways, drawn
 ) -> Shape:
     """What stands in a place, made of the blocks `parted()`: as its twin in `drawn`, if it has one there already."""
     key, pipes = key_of(network, section, inner, wish, far)
@@ -83,20 +86,20 @@ def _inside_of(
     return shape
 
 
-def _wanted(network: Network, section, inside, outside: list[Block], far) -> dict[End, int]:
+def _wanted(network: Network, section, inside, outside: list[Block], far) -> dict[End, tuple[str, int]]:
     """How far down its side of its outline each pipe should leave a place, as the rest of the drawing would like it."""
     rooms = []
     for inner in inside.values():
         own = set(inner)
-        ends = {}
+        ends = []
         for pipe in pipes_at(network, inner):
             for n, (port, other) in enumerate(((pipe.start, pipe.end), (pipe.end, pipe.start))):
                 if port.tag in own and other.tag not in own and other.tag in network.parts:
-                    ends[End(pipe.index, n)] = Opening(Point(0, 0), _way_out(pipe, n, section, far))
-        rooms.append(Block(tuple(inner), (Shape(open=ends),), tuple(ends)))
+                    ends.append(End(pipe.index, n))
+        rooms.append(Block(tuple(inner), (), tuple(ends)))
     blocks = [*rooms, *outside]
     ends = _ends_of(network, blocks)
-    out: dict[End, int] = {}
+    out: dict[End, tuple[str, int]] = {}
     for members in _connected(len(blocks), ends):
         if any(v < len(rooms) for v in members) and len(members) > 1:
             number = {v: n for n, v in enumerate(members)}
@@ -133,7 +136,7 @@ def _levels(network: Network, section: Sequence[str], tags: list[str]) -> Mappin
 
 
 def _group(
-    network: Network, section: Sequence[str], blocks: list[Block], far: Mapping[str, int], wanted: Mapping[End, int]
+    network: Network, section: Sequence[str], blocks: list[Block], far: Mapping[str, int], wanted: Ways
 ) -> Shape:
     """Blocks of one place, or of the whole: each connected set arranged, loose blocks below.
 
@@ -149,10 +152,10 @@ def _group(
             continue
         if a < 0 or b < 0:
             end = End(pipe.index, 0 if a < 0 else 1)
-            side = _way_out(pipe, 1 - end.end, section, far)
-            exits[len(blocks)] = side
+            exits[len(blocks)] = side = _way_out(pipe, 1 - end.end, section, far)
             if end.other in wanted:
-                wish[len(blocks)] = side, wanted[end.other]
+                wish[len(blocks)] = wanted[end.other]
+                exits[len(blocks)] = side = wanted[end.other][0]
             opening = Opening(Point(0, 0), "R" if side == "L" else "L")
             blocks = [*blocks, Block((), (Shape(open={end: opening}),), (end,))]
             a, b = (len(blocks) - 1, b) if a < 0 else (a, len(blocks) - 1)

@@ -2,10 +2,11 @@
 
 import random
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
-from schemagen.layout.paths import Ladder, Node
+from schemagen.layout.paths import Ladder
 from schemagen.layout.shapes import End, Shape
 
 SEED = 20
@@ -20,6 +21,9 @@ INVERTED = 0.05
 
 TOO_LOW, TOO_HIGH = 1.0, 0.05
 """What a pair of one level counts, in crossings, if the lower belongs to the top, and if the upper is a drain."""
+
+RISING = 5.0
+"""What a pipe counts, in crossings, that has to fall and rises from one piece of a level to another."""
 
 Wish = Mapping[int, tuple[str, int]]
 """Blocks that stand for ways out: the side, and how far down that side the rest of the drawing would like them."""
@@ -44,6 +48,10 @@ class _Far(NamedTuple):
     rank: float
     same: bool
     pipe: int
+
+
+_Keys = tuple[list[float], list[float]]
+"""For the chords to the left and to the right of a node: where on the way round the far ends are."""
 
 
 class _Order:
@@ -75,9 +83,9 @@ class _Order:
         for n, column in enumerate(self.columns):
             for v in column:
                 self.column[v] = n
-        self.bound = [
-            self.column[v] >= 0 or any(far.same for far in (*self.left[v], *self.right[v])) for v in range(count)
-        ]
+        fall = {v for pair in ladder.falls for v in pair}
+        self.special = [self.lift[v] != 0 or self.column[v] >= 0 or v in fall for v in range(count)]
+        self.turning = [any(far.same for far in (*self.left[v], *self.right[v])) for v in range(count)]
         self.least = 0
         self.pos = [0] * (count + len(wish))
         for n, (block, (side, rank)) in enumerate(wish.items()):
@@ -112,44 +120,25 @@ class _Order:
             for i, v in enumerate(row):
                 self.pos[v] = i
 
-    def best(self, rounds: int, like: Ladder | None, changed: Collection[int]) -> list[list[int]]:
-        """The best order found from a few starts, each fixed by its number; the first like another ladder."""
-        kept, least = None, None
-        for n in range(-1 if like else 0, rounds):
-            among = range(len(self.levels))
-            if n < 0:
-                among = self._set_like(like, changed)
+    def best(self, rounds: int) -> list[list[int]]:
+        """The best order found from a few starts, each fixed by its number; the first is the order there is."""
+        kept, least = self.levels, None
+        for n in range(rounds):
             if n > 0:
                 rng = random.Random(SEED + n)
                 for row in self.levels:
                     rng.shuffle(row)
             for i, row in enumerate(self.levels):
                 self._set(i, self._in_columns(row))
-            if n >= 0:
-                self._sweep(SWEEPS)
-            self._sift(among)
+            self._sweep(SWEEPS)
+            self._sift()
             crossings = self.crossings() + INVERTED * self.inversions() + self.strays()
             if least is None or crossings < least:
                 kept, least = [list(row) for row in self.levels], crossings
             if not least:
                 break
         self.least = least or 0
-        return kept or self.levels
-
-    def _set_like(self, other: Ladder, changed: Collection[int]) -> set[int]:
-        """Every level in the order of another ladder that has nearly the same nodes; the levels that differ from it.
-
-        `changed` are the blocks that have another shape there.
-        """
-        nodes = self.ladder.nodes
-        theirs = [[_name(other.nodes[v]) for v in row] for row in other.levels]
-        at = {name: p for row in theirs for p, name in enumerate(row)}
-        differ = {nodes[v].level for v in range(len(nodes)) if nodes[v].block in changed}
-        for i, row in enumerate(self.levels):
-            self._set(i, sorted(row, key=lambda v: at.get(_name(nodes[v]), self.pos[v])))
-            if i >= len(theirs) or [_name(nodes[v]) for v in self.levels[i]] != theirs[i]:
-                differ.add(i)
-        return {n for i in differ for n in (i - 1, i, i + 1) if 0 <= n < len(self.levels)}
+        return kept
 
     def _set(self, i: int, row: list[int]) -> None:
         self.levels[i] = row
@@ -174,16 +163,15 @@ class _Order:
         row = self.levels[i]
         key: dict[int, float] = {}
         pos = self.pos
-        marks = {v: [pos[far.node] + far.rank for far in beside[v]] for v in row}
-        for v in row:
-            high = max(self.lift[v], 0)
-            key[v] = -FAR * high if high else sum(marks[v]) / len(marks[v]) if marks[v] else self.pos[v]
-        columns = [c for c in dict.fromkeys(self.column[v] for v in row) if c >= 0]
+        lift = self.lift
+        marks = {v: [pos[node] + rank for node, rank, _, _ in beside[v]] for v in row}
+        for v, own in marks.items():
+            key[v] = -FAR * lift[v] if lift[v] > 0 else sum(own) / len(own) if own else pos[v]
+        columns = {self.column[v]: None for v in row if self.column[v] >= 0}
         for c in columns:
             self._settle_column(c, key, marks)
-        self._set(i, sorted(row, key=lambda v: (key[v], self.pos[v])))
-        if columns:
-            self._set(i, self._in_columns(self.levels[i]))
+        in_order = sorted(row, key=key.__getitem__)
+        self._set(i, self._in_columns(in_order) if columns else in_order)
 
     def _settle_column(self, c: int, key: dict[int, float], marks: dict[int, list[float]]) -> None:
         """Turns the column the way that crosses less, and keeps its tees in order by giving them keys that rise."""
@@ -220,7 +208,7 @@ class _Order:
 
     def strays(self) -> float:
         """What all pairs cost of which the lower belongs higher."""
-        total = 0.0
+        total = RISING * sum(self.pos[a] > self.pos[b] for a, b in self.ladder.falls)
         for row in self.levels:
             above: dict[int, int] = {}
             for v in row:
@@ -229,32 +217,26 @@ class _Order:
                 above[lift] = above.get(lift, 0) + 1
         return total
 
-    def _pair(self, u: int, v: int) -> float:
-        """Crossings saved if neighbours u above v trade places, and what that rights of flows and of what is high."""
-        total = self._rights(u, v)
-        for beside in (self.left, self.right):
-            if beside[u] and beside[v]:
-                of_u, of_v = self._keys(beside[u], v, self.pos[v]), self._keys(beside[v], u, self.pos[u])
-                for a in of_u:
-                    for b in of_v:
-                        total += (a < b) - (a > b)
-        return total
+    def _keys(self, v: int, other: int = -1, passed: Collection[int] = ()) -> _Keys:
+        """Where the far ends are on the way round from just below a node: down its side, up the other, down to it.
 
-    def _keys(self, chords: list[_Far], other: int, at: int) -> list[float]:
-        """Where the far ends are on the way round from just below a node: down its side, up the other, down to it."""
-        pos, out = self.pos, []
-        for node, rank, same, _ in chords:
-            if node != other:
-                p = pos[node] + rank
-                out.append(FAR - p if not same else p if p > at else 2 * FAR + p)
-        return out
-
-    def _sift(self, among: Collection[int]) -> None:
-        """Each node goes to the place of its level where least crosses, as long as that saves any.
-
-        `among` are the levels to begin with: in the others nothing is to be gained until a level beside them changes.
+        Left and right; chords to `other` are left out. Of the nodes of its level it is past those `passed`.
         """
-        open_ = set(among)
+        pos, at = self.pos, self.pos[v]
+        out = []
+        for beside in (self.left[v], self.right[v]):
+            keys = []
+            for node, rank, same, _ in beside:
+                if node != other:
+                    p = pos[node] + rank
+                    below = (p > at) != (node in passed)
+                    keys.append(FAR - p if not same else p if below else 2 * FAR + p)
+            out.append(keys)
+        return out[0], out[1]
+
+    def _sift(self) -> None:
+        """Each node goes to the place of its level where least crosses, as long as that saves any."""
+        open_ = set(range(len(self.levels)))
         for _ in range(SIFTINGS):
             for i in range(len(self.levels)):
                 if i in open_:
@@ -268,101 +250,105 @@ class _Order:
         row = self.levels[i]
         if len(row) > SIFTED:
             return self._swap_level(i)
-        if not any(self.bound[v] for v in row):
-            return self._sift_free(i)
+        keys = {v: self._keys(v) for v in row}
+        gains = self._gains(row, keys)
         better = False
         for v in list(row):
-            better |= self._sift_node(i, v)
-        return better
-
-    def _sift_free(self, i: int) -> bool:
-        """Sifts a level in which no node's chords depend on where another stands: each pair is looked at once."""
-        row, pos = self.levels[i], self.pos
-        ends = {v: [[pos[f.node] + f.rank for f in beside[v]] for beside in (self.left, self.right)] for v in row}
-        known: dict[tuple[int, int], float] = {}
-
-        def gain(u: int, v: int) -> float:
-            if (u, v) not in known:
-                of_u, of_v = ends[u], ends[v]
-                total = self._rights(u, v)
-                for n in (0, 1):
-                    for a in of_u[n]:
-                        for b in of_v[n]:
-                            total += (a > b) - (a < b)
-                known[u, v], known[v, u] = total, -total
-            return known[u, v]
-
-        better = False
-        for v in list(row):
-            start = best_at = pos[v]
-            best = 0.0
-            for way in (range(start - 1, -1, -1), range(start + 1, len(row))):
-                saved = 0.0
-                for j in way:
-                    saved += gain(row[j], v) if j < start else gain(v, row[j])
-                    if saved > best + 1e-9:
-                        best, best_at = saved, j
-            if best_at != start:
-                row.insert(best_at, row.pop(start))
-                self._set(i, row)
+            if self._sift_node(row, v, keys, gains):
                 better = True
+                if self.turning[v]:
+                    keys |= {u: self._keys(u) for u in row if self.turning[u]}
         return better
+
+    def _gains(self, row: Sequence[int], keys: Mapping[int, _Keys]) -> dict[int, dict[int, float]]:
+        """What each node saves by trading places with each other just below it; without those whose chords turn back
+        within the level, for which that depends on where others stand."""
+        free = [(v, *keys[v], self.warm[v], self.special[v]) for v in row if not self.turning[v]]
+        out: dict[int, dict[int, float]] = {v: {} for v in row}
+        for n, (v, left, right, warm, special) in enumerate(free):
+            own = out[v]
+            for u, left_above, right_above, warm_above, special_above in free[:n]:
+                if special or special_above:
+                    gain = self._rights(u, v)
+                else:
+                    gain = INVERTED * warm if warm * warm_above < 0 else 0
+                for p in left_above:
+                    for q in left:
+                        gain += (p < q) - (p > q)
+                for p in right_above:
+                    for q in right:
+                        gain += (p < q) - (p > q)
+                out[u][v], own[u] = gain, -gain
+        return out
+
+    def _sift_node(
+        self, row: list[int], v: int, keys: Mapping[int, _Keys], gains: Mapping[int, Mapping[int, float]]
+    ) -> bool:
+        """Moves a node to the best place of its level, past no other of its column."""
+        start = best_at = self.pos[v]
+        best, own, turning = 0.0, gains[v], self.turning
+        column = self.column[v]
+        mates = self.columns[column] if column >= 0 else ()
+        for way in (range(start - 1, -1, -1), range(start + 1, len(row))):
+            saved, passed, of_v = 0.0, [], keys[v]
+            for j in way:
+                u = row[j]
+                if u in mates:
+                    break
+                if u in own:
+                    saved += own[u] if j > start else -own[u]
+                else:
+                    both = turning[u] and turning[v]
+                    of_u = self._keys(u, v) if both else keys[u]
+                    if both:
+                        of_v = self._keys(v, u, passed)
+                    saved += self._gain(v, u, of_v, of_u) if j > start else self._gain(u, v, of_u, of_v)
+                    if both:
+                        passed.append(u)
+                        of_v = self._keys(v, -1, passed)
+                if saved > best + 1e-9:
+                    best, best_at = saved, j
+        if best_at == start:
+            return False
+        row.insert(best_at, row.pop(start))
+        for p in range(min(start, best_at), max(start, best_at) + 1):
+            self.pos[row[p]] = p
+        return True
 
     def _rights(self, u: int, v: int) -> float:
-        """What it is worth in crossings if u above v trade places, for flows and for what belongs high."""
+        """What it is worth in crossings if u above v trade places: for columns that a line enters or leaves, for flows
+        and for what belongs high."""
         warm, lift = self.warm, self.lift
         total = INVERTED * (warm[v] - warm[u]) / 2 if warm[u] * warm[v] < 0 else 0
         if lift[u] != lift[v]:
             total += _stray(lift[u], lift[v]) - _stray(lift[v], lift[u])
+        if self.ladder.falls:
+            total += RISING * (((v, u) in self.ladder.falls) - ((u, v) in self.ladder.falls))
+        if self.column[v] >= 0:
+            total -= self._enters(self.columns[self.column[v]], v, down=True)
+        if self.column[u] >= 0:
+            total -= self._enters(self.columns[self.column[u]], u, down=False)
         return total
 
-    def _sift_node(self, i: int, v: int) -> bool:
-        row, start = self.levels[i], self.pos[v]
-        best, best_at = 0, start
-        for way in (-1, 1):
-            gain, j = 0, start
-            while 0 <= j + way < len(row):
-                u, w = (row[j], row[j + 1]) if way > 0 else (row[j - 1], row[j])
-                step = self._gain(u, w)
-                if step is None:
-                    break
-                gain += step
-                self._trade(i, min(j, j + way))
-                j += way
-                if gain > best + 1e-9:
-                    best, best_at = gain, j
-            while self.pos[v] != start:
-                j = self.pos[v]
-                self._trade(i, j if j < start else j - 1)
-        while self.pos[v] != best_at:
-            j = self.pos[v]
-            self._trade(i, j if j < best_at else j - 1)
-        return best > 0
-
-    def _trade(self, i: int, j: int) -> None:
-        row = self.levels[i]
-        row[j], row[j + 1] = row[j + 1], row[j]
-        self.pos[row[j]], self.pos[row[j + 1]] = j, j + 1
-
-    def _gain(self, u: int, v: int) -> float | None:
-        """Crossings saved if neighbours u above v trade places; None if they may not."""
-        cu, cv = self.column[u], self.column[v]
-        if cu >= 0 and cu == cv:
-            return None
-        gain = self._pair(u, v)
-        if cv >= 0:
-            gain -= self._enters(self.columns[cv], v, down=True)
-        if cu >= 0:
-            gain -= self._enters(self.columns[cu], u, down=False)
-        return gain
+    def _gain(self, u: int, v: int, of_u: _Keys, of_v: _Keys) -> float:
+        """Crossings saved if u, just above v, trades places with it, and what else that rights."""
+        total = self._rights(u, v)
+        for a_side, b_side in zip(of_u, of_v, strict=True):
+            for a in a_side:
+                for b in b_side:
+                    total += (a < b) - (a > b)
+        return total
 
     def _swap_level(self, i: int) -> bool:
         row = self.levels[i]
         better = False
         for j in range(len(row) - 1):
-            gain = self._gain(row[j], row[j + 1])
-            if gain is not None and gain > 1e-9:
-                self._trade(i, j)
+            u, v = row[j], row[j + 1]
+            if self.column[u] >= 0 and self.column[u] == self.column[v]:
+                continue
+            if self._gain(u, v, self._keys(u, v), self._keys(v, u)) > 1e-9:
+                row[j], row[j + 1] = v, u
+                self.pos[v], self.pos[u] = j, j + 1
                 better = True
         return better
 
@@ -399,14 +385,10 @@ def _stray(upper: int, lower: int) -> float:
     return 0 if lower <= upper else TOO_LOW if lower > 0 else TOO_HIGH
 
 
-def _name(node: Node) -> tuple[int, int]:
-    return (node.block, -1) if node.is_block else (node.pipe, node.level)
-
-
-def crossed(ladder: Ladder, shapes: Sequence[Shape | None]) -> set[int]:
-    """The pipes that cross another in the channels, or pass through a column."""
+def crossed(ladder: Ladder, shapes: Sequence[Shape | None]) -> Counter[int]:
+    """How often each pipe crosses another in the channels, or passes through a column."""
     order = _Order(ladder, shapes, {})
-    out: set[int] = set()
+    out: Counter[int] = Counter()
     for chords in order.channels.values():
         spans = []
         for c in chords:
@@ -419,11 +401,11 @@ def crossed(ladder: Ladder, shapes: Sequence[Shape | None]) -> set[int]:
                 if r >= q:
                     break
                 if p < r and q < s:
-                    out |= {i, j}
+                    out.update((i, j))
     for column in order.columns:
         low, high = sorted((order.pos[column[0]], order.pos[column[-1]]))
         row = ladder.levels[ladder.nodes[column[0]].level]
-        out |= {ladder.nodes[v].pipe for v in row[low:high] if not ladder.nodes[v].is_block}
+        out.update(ladder.nodes[v].pipe for v in row[low:high] if not ladder.nodes[v].is_block)
     return out
 
 
@@ -447,30 +429,28 @@ def columns_of(ladder: Ladder) -> list[list[int]]:
 
 
 def ordered(
-    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish, like: Ladder | None = None,
-    changed: Collection[int] = (),
+    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish
 ) -> tuple[list[list[int]], float]:
     """The nodes of each level from top to bottom, and the crossings that makes, with a bit for each return on high.
 
-    `like` is a ladder in the best order that could be found for it, which this one may be nearly like; the blocks
-    `changed` have another shape in it. After: tees of one column keep its order.
-    """  # fmt: skip
+    After: tees of one column keep its order.
+    """
     order = _Order(ladder, shapes, wish)
-    return order.best(rounds, like, changed), order.least
+    return order.best(rounds), order.least
 
 
-def ways_round(ladder: Ladder, shapes: Sequence[Shape | None]) -> dict[End, int]:
-    """The ends at blocks without parts, each with its number from the top of its side: the order that crosses least."""
+def ways_round(
+    ladder: Ladder, shapes: Sequence[Shape | None], rooms: Collection[int]
+) -> dict[End, tuple[str, int]]:
+    """The ends at the blocks `rooms`, each with its side and its number from the top there: what crosses least."""
     order = _Order(ladder, shapes, {})
     first = {(way.nodes[0], way.pipe): 0 for way in ladder.ways} | {(way.nodes[-1], way.pipe): 1 for way in ladder.ways}
-    out: dict[End, int] = {}
-    for v, node in enumerate(ladder.nodes):
-        if not node.is_block or shapes[node.block] is None or shapes[node.block].parts:
-            continue
-        for chords in (order.right[v], order.left[v]):
-            keys = [(order._keys([far], -1, order.pos[v])[0], far.pipe) for far in chords]
-            for n, (_, pipe) in enumerate(sorted(keys, reverse=True)):
-                out[End(pipe, first[v, pipe])] = n
+    out: dict[End, tuple[str, int]] = {}
+    for v in rooms:
+        for side, chords, keys in zip("LR", (order.left[v], order.right[v]), order._keys(v), strict=True):
+            pipes = (far.pipe for far in chords)
+            for n, (_, pipe) in enumerate(sorted(zip(keys, pipes, strict=True), reverse=True)):
+                out[End(pipe, first[v, pipe])] = side, n
     return out
 
 

@@ -1,6 +1,6 @@
 """The way of each link through the levels: its lines across levels, its corners at openings above and below."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from schemagen.layout.contract import Block
@@ -49,11 +49,13 @@ class Way:
 
 @dataclass
 class Ladder:
-    """All levels with their nodes in order, and all ways."""
+    """All levels with their nodes in order, and all ways. `falls` are nodes of one level from the one of which a pipe
+    falls to the other."""
 
     nodes: list[Node]
     levels: list[list[int]]
     ways: list[Way]
+    falls: frozenset[tuple[int, int]]
     uprights: list[tuple[int, int, int]] = field(default_factory=list)
 
 
@@ -84,8 +86,9 @@ def chosen(shapes: Sequence[Shape], wanted: Mapping[int, str]) -> int:
     return min(range(len(shapes)), key=cost)
 
 
-def spread(blocks: Sequence[Block], links: Sequence[Link], level: Sequence[int]) -> list[int]:
-    """Levels such that each column of tees has one of its own, right of what shared its level."""
+def spread(blocks: Sequence[Block], links: Sequence[Link], level: Sequence[int]) -> tuple[list[int], set[int]]:
+    """Levels such that each column of tees has one of its own, right of what shared its level; the pipes that stand
+    upright in these columns."""
     beside: dict[int, list[int]] = {}
     upright = _uprights(blocks, links, level)
     for k in links:
@@ -109,19 +112,20 @@ def spread(blocks: Sequence[Block], links: Sequence[Link], level: Sequence[int])
     for n in range(max(level) + 1):
         first[n] = at if n in alone else at - 1
         at = first[n] + shares.get(n, 0) + 1
-    return [first[n] + column.get(v, 0) for v, n in enumerate(level)]
+    return [first[n] + column.get(v, 0) for v, n in enumerate(level)], upright
 
 
 def ladder(
     blocks: Sequence[Block],
     shapes: Sequence[Shape | None],
-    links: Sequence[Link],
+    upright: Collection[int],
     level: Sequence[int],
     ends: Mapping[int, tuple[int, int]],
     up: Gravity,
 ) -> Ladder:
     """Levels with blocks and lines in canonical order. `ends` has the blocks at the start and end of every pipe.
 
+    Pipes `upright` join tees of one level in which nothing else stands.
     After: every way runs from a block to a block, one node per level that it passes.
     """  # fmt: skip
     count = max(level) + 1
@@ -135,15 +139,16 @@ def ladder(
     rows: list[list[int]] = [[] for _ in range(count)]
     for b in range(len(blocks)):
         rows[level[b]].append(b)
-    upright = _uprights(blocks, links, level)
-    out = Ladder(nodes, rows, [], [])
+    falls = ((fall.upper.end, ends[fall.upper.pipe]) for fall in up.falls)
+    falling = ((pair[n], pair[1 - n]) for n, pair in falls)
+    out = Ladder(nodes, rows, [], frozenset((a, b) for a, b in falling if level[a] == level[b]))
     used: dict[tuple[int, str], int] = {}
     for pipe, (a, b) in ends.items():
         pair = (a, b)
         if pipe in upright:
             out.uprights.append((pipe, a, b))
             continue
-        leaves = [_leave(n, pair, pipe, shapes, level, used) for n in (0, 1)]
+        leaves = [_leave(n, pair, pipe, shapes, level, used if blocks[pair[n]].joint else {}) for n in (0, 1)]
         for n in (0, 1):
             used[pair[n], leaves[n]] = used.get((pair[n], leaves[n]), 0) + 1
         out.ways.append(_way(out, pipe, pair, leaves, up))
@@ -210,3 +215,18 @@ def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: list[str], up: G
         nodes.append(len(out.nodes) - 1)
     nodes.append(pair[1])
     return Way(pipe, nodes, list(range(at[0], at[1] + step, step)), leaves)
+
+
+def twists(lad: Ladder, shapes: Sequence[Shape | None]) -> int:
+    """Crossings right above or below blocks: of two pipes by one side the left one goes right, the right one left."""
+    going: dict[tuple[int, str], list[tuple[int, str]]] = {}
+    for way in lad.ways:
+        for n, own in enumerate((way.nodes[0], way.nodes[-1])):
+            shape = shapes[own]
+            if shape is not None:
+                opening = shape.open[End(way.pipe, n)]
+                if opening.side in "TB":
+                    going.setdefault((own, opening.side), []).append((opening.at.x, way.leaves[n]))
+    return sum(
+        a < b and (to_a, to_b) == ("R", "L") for ways in going.values() for a, to_a in ways for b, to_b in ways
+    )

@@ -10,8 +10,9 @@ from schemagen.network.network import Network
 
 
 def key_of(
-    network: Network, section: Sequence[str], inner: Sequence[str], wanted: Mapping[End, int], far: Mapping[str, int]
-) -> tuple[tuple, tuple[int, ...]]:
+    network: Network, section: Sequence[str], inner: Sequence[str], wanted: Mapping[End, tuple[str, int]],
+    far: Mapping[str, int],
+) -> tuple[tuple, tuple[int, ...]]:  # fmt: skip
     """What a place looks like apart from names, and its pipes in an order that goes with it.
 
     Two places with the same key are drawn alike, part by part in the order of `inner`, pipe by pipe in that order.
@@ -39,7 +40,7 @@ def key_of(
         pipes.append(
             (
                 a, pipe.start.port if a >= 0 else "", b, pipe.end.port if b >= 0 else "", section[pipe.index],
-                far[outer] - low if outer in far else 0, tuple(wanted.get(e, -1) for e in ends), pipe.index,
+                far[outer] - low if outer in far else 0, tuple(wanted.get(e, ("", -1)) for e in ends), pipe.index,
             )
         )  # fmt: skip
     pipes.sort()
