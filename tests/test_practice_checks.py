@@ -319,3 +319,17 @@ def test_only_the_sides_of_an_exchanger_that_are_closed_circuits_are_drained_and
     told = [f.message for f in findings(EXCHANGER.format(*side), "no-drain-point")]
     assert told == [f"the circuit of {tag} has no drain" for tag in circuits]
     assert {f.parts for f in findings(EXCHANGER.format(*side), "no-vent-at-high-point")} <= {(t,) for t in circuits}
+
+
+def test_a_pool_exchanger_beside_a_buffer_does_not_heat_the_return_that_it_shares_with_it():
+    text = (
+        "parts: system-boiler B1; tee T1; tee T2; pump P1; plate-heat-exchanger X1; buffer-four-pipe U1; pump P2; "
+        "radiator R1; swimming-pool W1; pump P3\n"
+        "pipes: B1.flow - T1.a; T1.b - U1.primary-flow; T1.branch - P1.in; P1.out - X1.left-top; "
+        "X1.left-bottom - T2.branch; U1.primary-return - T2.a; T2.b - B1.return; U1.secondary-flow - P2.in; P2.out - R1.a; "
+        "R1.b - U1.secondary-return; W1.out - P3.in; P3.out - X1.right-bottom; X1.right-top - W1.in"
+    )
+    assert findings(text, "separator-crossed") == []
+    swapped = text.replace("T1.b - U1.primary-flow", "T1.b - U1.secondary-flow")
+    swapped = swapped.replace("U1.secondary-flow - P2.in", "U1.primary-flow - P2.in")
+    assert len(findings(swapped, "separator-crossed")) == 1

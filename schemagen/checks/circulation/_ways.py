@@ -66,15 +66,28 @@ def bodies(facts) -> frozenset[str]:
 
 
 def hot_ends(facts, but: str = "") -> list[PortId]:
-    """Where hot heating water starts: outlets of sources, and of separators and stores towards their load."""
+    """Where hot heating water starts: outlets of sources, of separators and stores towards their load, and of exchangers
+    on the sides that no other of these heats."""
+    out = _source_ends(facts, but)
+    exchangers = list(facts.parts("plate-heat-exchanger"))
+    if exchangers:
+        stop = bodies(facts) | {part.tag for part in facts.takers}
+        heated = facts.reach.downstream_of_all(_source_ends(facts), without=stop)
+        for part in exchangers:
+            for side in ("left", "right"):
+                ports = [PortId(part.tag, name) for name in part.kind.ports if name.startswith(side)]
+                out += ports if part.tag != but and heated.isdisjoint(ports) else []
+    return [port for port in out if facts.is_piped(port)]
+
+
+def _source_ends(facts, but: str = "") -> list[PortId]:
     out = [port for giver in facts.givers if giver.tag != but for port in facts.outlet_ports(giver)]
     for part in facts.network.parts.values():
         if part.tag == but or not (part.kind.separates or part.kind.store == "heating"):
             continue
         names = [n for n in part.kind.ports if n in ("secondary-flow", "load-flow", "load-2-flow", "top", "buffer-top")]
         out += [port for n in names if _gives_here(facts, part, port := PortId(part.tag, n))]
-    out += [PortId(p.tag, n) for p in facts.parts("plate-heat-exchanger") for n in p.kind.ports if p.tag != but]
-    return [port for port in out if facts.is_piped(port)]
+    return out
 
 
 def _gives_here(facts, part: Part, port: PortId) -> bool:
