@@ -21,6 +21,7 @@ from schemagen.operation.operate import operate
 from schemagen.operation.state_view import view_of
 from schemagen.operation.ways import Branches, Stop, in_words, tags_on, ways_of
 from schemagen.output.as_svg import svg_text
+from schemagen.sheets.sheet import PAGES
 from schemagen.sheets.states_text import as_json, as_text
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("[0-9]*"))
@@ -358,7 +359,8 @@ def test_arrows_stand_exactly_on_moving_pipes_and_point_the_solved_way(drawn):
 
 def test_still_pipes_are_thin_and_grey_and_keep_their_pattern(drawn):
     job, sheets = drawn
-    plain = _pens(svg_text(job.sheets()[0]))
+    page = next(name for name, page in PAGES.items() if f'width="{page.width:g}mm"' in sheets[0][1])
+    plain = _pens(svg_text(job.sheets(page)[0]))
     for _, svg in sheets:
         moves = {p.name: p.moves for p in never.Picture(svg).pipes}
         for name, (colour, width, dashes) in _pens(svg).items():

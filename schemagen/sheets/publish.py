@@ -242,6 +242,8 @@ class _Furnisher:
             height -= columns.height + 2 * GAP
         else:
             columns = set_columns(chapters, self.column, self.inner_h - HEIGHT - above - 2 * PAD, self.style)
+            if columns.count * (self.column + GAP) > block_w:
+                columns = set_columns(chapters, self.column, height, self.style)
             width -= columns.count * (self.column + GAP)
         moved = _moved(revisions, 0, -above)
         return _Furniture(columns, self.column, below, notes, cautions, moved, band, width, height)
