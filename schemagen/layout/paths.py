@@ -60,12 +60,11 @@ class Ladder:
 
 
 def sides_wanted(block: int, links: Sequence[Link], level: Sequence[int]) -> dict[int, str]:
-    """For each pipe at a block: R or L, to the higher or lower level it leads to, or = within one level."""
+    """For each of a block's links: R or L, to the higher or lower level it leads to, or = within one level."""
     out = {}
     for k in links:
-        if block in (k.left, k.right):
-            other = k.right if k.left == block else k.left
-            out[k.pipe] = "R" if level[other] > level[block] else "L" if level[other] < level[block] else "="
+        other = k.right if k.left == block else k.left
+        out[k.pipe] = "R" if level[other] > level[block] else "L" if level[other] < level[block] else "="
     return out
 
 

@@ -84,6 +84,10 @@ class _Maker:
     def __init__(self, blocks, links: Sequence[Link], ends, fixed: Mapping[int, str], wish: Wish, up, alike) -> None:
         self.blocks, self.links, self.ends, self.wish, self.up = blocks, links, ends, wish, up
         self.fixed, self.alike = fixed, alike
+        self.at: list[list[Link]] = [[] for _ in blocks]
+        for k in links:
+            self.at[k.left].append(k)
+            self.at[k.right].append(k)
         self.upright = sum(k.upright for k in links)
         served = {n for pair in alike for n in pair}
         beside = {n for k in links for n, other in ((k.left, k.right), (k.right, k.left)) if other in served}
@@ -117,7 +121,7 @@ class _Maker:
 
     def natural(self, level: Sequence[int], rounds: int, limit: float = math.inf) -> Scene | None:
         """The scene with each block in the shape whose openings look best to where its pipes lead."""
-        wanted = (sides_wanted(n, self.links, level) for n in range(len(self.blocks)))
+        wanted = (sides_wanted(n, self.at[n], level) for n in range(len(self.blocks)))
         shape = tuple(chosen(b.shapes, w) if b.shapes else 0 for b, w in zip(self.blocks, wanted, strict=True))
         return self.made(tuple(level), shape, rounds, limit)
 
