@@ -24,6 +24,9 @@ BEND, CROSSING, LENGTH = 100, 270, 0.2
 
 PASSES = 3
 
+LONGEST = 20_000
+"""Units of a pipe from end to end, at most, that is laid again: four times the width of the largest sheet."""
+
 
 def tidied(network: Network, sketch: Shape) -> Shape:
     """The sketch with better ways. After: no new fault, and no pipe has more bends or crossings than it had."""
@@ -106,6 +109,8 @@ class _Table:
     def _again(self, i: int) -> bool:
         """Lays pipe i better, perhaps by the free side of a joint at one end; False if there is no better way."""
         old = self.routes[i]
+        if abs(old[0].x - old[-1].x) + abs(old[0].y - old[-1].y) > LONGEST:
+            return False
         now = self._cost(i, old)
         if len(old) < 3 and now < CROSSING or now < CROSSING and not self._may_be_better(i, old):
             return False
