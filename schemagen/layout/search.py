@@ -47,6 +47,11 @@ class Scene:
     base: float
     cost: float
 
+    @property
+    def lacking(self) -> float:
+        """What it costs besides what there is to draw."""
+        return self.cost - PASS * len(self.ladder.nodes)
+
     def shapes(self, blocks: Sequence[Block]) -> list[Shape | None]:
         return [b.shapes[n] if b.shapes else None for b, n in zip(blocks, self.shape, strict=True)]
 
@@ -71,7 +76,7 @@ def scene(
     if tries * FEW < len(blocks):
         return first
     best = maker.improved(first, tries)
-    if best.cost >= CROSSING and len(blocks) <= MOST_TURNED:
+    if best.lacking >= CROSSING and len(blocks) <= MOST_TURNED:
         turned = min(maker.turned(best.cost), key=lambda s: s.cost, default=best)
         best = min(best, maker.improved(turned, int(tries * AGAIN)), key=lambda s: s.cost)
     return maker.polished(best)
@@ -147,7 +152,7 @@ class _Maker:
         Blocks at crossings are changed first; a change that costs more than all their crossings is not looked into.
         """
         near = True
-        while best.cost >= CROSSING:
+        while best.lacking >= CROSSING:
             before = best.cost
             at: Counter[int] = Counter()
             for pipe, times in crossed(best.ladder, best.shapes(self.blocks)).items():
