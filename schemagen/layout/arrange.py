@@ -14,7 +14,7 @@ from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
 from schemagen.layout.search import Scene, scene
-from schemagen.layout.shapes import End, Opening, Shape, joined
+from schemagen.layout.shapes import End, Opening, Shape, Ways, joined
 from schemagen.network.network import Network
 
 TRACK = 20
@@ -128,7 +128,7 @@ def _area(size: Box) -> int:
 
 def exit_order(
     network: Network, blocks: Sequence[Block], section: Sequence[str], ends: Mapping[int, tuple[int, int]]
-) -> dict[End, tuple[str, int]]:
+) -> Ways:
     """For each way out of a block without shapes (a place to be laid out yet): the best side and how far down it."""
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)

@@ -16,16 +16,13 @@ from schemagen.layout.ladders import laddered
 from schemagen.layout.levels import BACKWARD, levels, oriented
 from schemagen.layout.loose import beside_targets, row_of, taken_by
 from schemagen.layout.placement import PlaceBox
-from schemagen.layout.shapes import End, Opening, Shape, joined, pipes_at
+from schemagen.layout.shapes import End, Opening, Shape, Ways, joined, pipes_at
 from schemagen.layout.twins import key_of, renamed
 from schemagen.network.network import Network
 from schemagen.network.waters import Waters
 
 MARGIN = 20
 """Units between pieces that no pipe joins."""
-
-Ways = Mapping[End, tuple[str, int]]
-"""For pipes that leave a place: the side, and how far down it."""
 
 PAD = 10
 """Units between an outline and what stands in it."""
@@ -86,7 +83,7 @@ def _inside_of(
     return shape
 
 
-def _wanted(network: Network, section, inside, outside: list[Block], far) -> dict[End, tuple[str, int]]:
+def _wanted(network: Network, section, inside, outside: list[Block], far) -> Ways:
     """How far down its side of its outline each pipe should leave a place, as the rest of the drawing would like it."""
     rooms = []
     for inner in inside.values():
@@ -152,10 +149,10 @@ def _group(
             continue
         if a < 0 or b < 0:
             end = End(pipe.index, 0 if a < 0 else 1)
-            exits[len(blocks)] = side = _way_out(pipe, 1 - end.end, section, far)
             if end.other in wanted:
                 wish[len(blocks)] = wanted[end.other]
-                exits[len(blocks)] = side = wanted[end.other][0]
+            side = wanted[end.other][0] if end.other in wanted else _way_out(pipe, 1 - end.end, section, far)
+            exits[len(blocks)] = side
             opening = Opening(Point(0, 0), "R" if side == "L" else "L")
             blocks = [*blocks, Block((), (Shape(open={end: opening}),), (end,))]
             a, b = (len(blocks) - 1, b) if a < 0 else (a, len(blocks) - 1)

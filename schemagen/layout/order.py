@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from schemagen.layout.paths import Ladder
-from schemagen.layout.shapes import End, Shape
+from schemagen.layout.shapes import End, Shape, Ways
 
 SEED = 20
 SWEEPS = 6
@@ -439,9 +439,7 @@ def ordered(
     return order.best(rounds), order.least
 
 
-def ways_round(
-    ladder: Ladder, shapes: Sequence[Shape | None], rooms: Collection[int]
-) -> dict[End, tuple[str, int]]:
+def ways_round(ladder: Ladder, shapes: Sequence[Shape | None], rooms: Collection[int]) -> Ways:
     """The ends at the blocks `rooms`, each with its side and its number from the top there: what crosses least."""
     order = _Order(ladder, shapes, {})
     first = {(way.nodes[0], way.pipe): 0 for way in ladder.ways} | {(way.nodes[-1], way.pipe): 1 for way in ladder.ways}

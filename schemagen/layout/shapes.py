@@ -21,6 +21,10 @@ class End(NamedTuple):
         return End(self.pipe, 1 - self.end)
 
 
+Ways = Mapping[End, tuple[str, int]]
+"""For pipes that leave a place: the side, and how far down it."""
+
+
 class Opening(NamedTuple):
     """Where a pipe leaves a shape: the point, and the side it leaves by."""
 

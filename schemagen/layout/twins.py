@@ -5,14 +5,13 @@ from dataclasses import replace
 
 from schemagen.layout.captions import caption_lines, caption_size
 from schemagen.layout.hints import WAYS
-from schemagen.layout.shapes import End, Shape, pipes_at
+from schemagen.layout.shapes import End, Shape, Ways, pipes_at
 from schemagen.network.network import Network
 
 
 def key_of(
-    network: Network, section: Sequence[str], inner: Sequence[str], wanted: Mapping[End, tuple[str, int]],
-    far: Mapping[str, int],
-) -> tuple[tuple, tuple[int, ...]]:  # fmt: skip
+    network: Network, section: Sequence[str], inner: Sequence[str], wanted: Ways, far: Mapping[str, int]
+) -> tuple[tuple, tuple[int, ...]]:
     """What a place looks like apart from names, and its pipes in an order that goes with it.
 
     Two places with the same key are drawn alike, part by part in the order of `inner`, pipe by pipe in that order.

@@ -10,38 +10,25 @@ class Groups(Generic[T]):
     """Disjoint groups that grow by joining; the numbers of the groups follow the order in which things were named."""
 
     def __init__(self, things: Iterable[T]) -> None:
-        self._above: dict[T, T] = {t: t for t in things}
+        self._place: dict[T, int] = {t: n for n, t in enumerate(dict.fromkeys(things))}
+        self._joints: list[tuple[int, int]] = []
 
     def join(self, a: T, b: T) -> None:
-        a, b = self._top(a), self._top(b)
-        if a != b:
-            self._above[b] = a
-
-    def _top(self, thing: T) -> T:
-        above = self._above
-        while above[thing] != thing:
-            above[thing] = thing = above[above[thing]]
-        return thing
+        self._joints.append((self._place[a], self._place[b]))
 
     def numbered(self) -> tuple[dict[T, int], list[list[T]]]:
         """The number of each thing's group, and the groups by number."""
-        number: dict[T, int] = {}
-        members: list[list[T]] = []
-        tops: dict[T, int] = {}
-        for thing in self._above:
-            top = self._top(thing)
-            if top not in tops:
-                tops[top] = len(members)
-                members.append([])
-            number[thing] = tops[top]
-            members[tops[top]].append(thing)
+        number = dict(zip(self._place, numbered(range(len(self._place)), self._joints), strict=True))
+        members: list[list[T]] = [[] for _ in range(max(number.values(), default=-1) + 1)]
+        for thing, n in number.items():
+            members[n].append(thing)
         return number, members
 
 
 def numbered(groups: Sequence[int], joints: Iterable[tuple[int, int]]) -> list[int]:
     """Things 0…n-1 with the numbers of their groups, joined further by pairs: their numbers then.
 
-    Numbers follow the order of the things, as those of Groups do.
+    Numbers follow the order of the things.
     """
     above = list(range(max(groups, default=-1) + 1))
     for a, b in joints:

@@ -5,7 +5,7 @@ out through a relief valve, and nothing passes through the outside of the system
 """
 
 from collections import deque
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -112,14 +112,20 @@ class Reach:
 
     @cached_property
     def _wet(self) -> "_Partition":
-        return self._partition(lambda part, passage: True)
+        return self.joined(lambda part, passage: True)
 
-    def joined(self, passes: "Passes", also: Iterable[tuple[PortId, PortId]] = ()) -> dict[PortId, int]:
-        """The number of each port's group: ports share water through pipes and those wet passages that are passed.
+    def joined(self, passes: "Passes", also: Iterable[Sequence[PortId]] = ()) -> "_Partition":
+        """The number of each port's group, and the groups: they share water through pipes and wet passages passed.
 
-        `also`: further ports that are taken as joined.
+        `also`: further pairs of ports that are taken as joined.
         """
-        return self._partition(passes, also)[0]
+        ports, at = self.network.ports(), self._place
+        joints = [(a, b) for part, passage, a, b in self._wet_passages if passes(part, passage)]
+        groups = numbered(self._along_pipes, [*joints, *((at[a], at[b]) for a, b in also)])
+        members: list[list[PortId]] = [[] for _ in range(max(groups, default=-1) + 1)]
+        for port, n in zip(ports, groups, strict=True):
+            members[n].append(port)
+        return dict(zip(ports, groups, strict=True)), members
 
     def in_state(self, port: PortId, positions: Positions) -> frozenset[PortId]:
         """All ports that share water with this one while moving parts stand so."""
@@ -133,7 +139,7 @@ class Reach:
         """
         key = (takers, pumps)
         if key not in self._fixed:
-            self._fixed[key] = self._partition(lambda part, passage: is_fixed(part, passage, takers, pumps))
+            self._fixed[key] = self.joined(lambda part, passage: is_fixed(part, passage, takers, pumps))
         return self._sets(self._fixed[key], port)
 
     @cached_property
@@ -248,7 +254,7 @@ class Reach:
 
     @cached_property
     def _pressure(self) -> "_Partition":
-        return self._partition(_keeps_pressure)
+        return self.joined(_keeps_pressure)
 
     def _section(self, number: int, ports: list[PortId]) -> Section:
         exits = [(self.network.parts[p.tag].kind, passage) for p in ports for passage in self._exits_at(p)]
@@ -267,15 +273,6 @@ class Reach:
 
     # machinery
 
-    def _partition(self, passes: "Passes", also: Iterable[tuple[PortId, PortId]] = ()) -> "_Partition":
-        ports, at = self.network.ports(), self._place
-        joints = [(a, b) for part, passage, a, b in self._wet_passages if passes(part, passage)]
-        groups = numbered(self._along_pipes, [*joints, *((at[a], at[b]) for a, b in also)])
-        members: list[list[PortId]] = [[] for _ in range(max(groups, default=-1) + 1)]
-        for port, n in zip(ports, groups, strict=True):
-            members[n].append(port)
-        return dict(zip(ports, groups, strict=True)), members
-
     @cached_property
     def _place(self) -> dict[PortId, int]:
         return {port: n for n, port in enumerate(self.network.ports())}
@@ -285,7 +282,7 @@ class Reach:
         """The group of each port, by its place among them all, when every part is shut."""
         at = self._place
         pipes = [(at[pipe.start], at[pipe.end]) for pipe in self.network.pipes]
-        return numbered(list(range(len(at))), pipes)
+        return numbered(range(len(at)), pipes)
 
     @cached_property
     def _wet_passages(self) -> list[tuple[Part, Passage, int, int]]:

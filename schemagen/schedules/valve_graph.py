@@ -146,15 +146,7 @@ class ValveGraph:
         return _WEIGHTS.get(self.network.parts[tag].kind.name, _PLAIN)
 
     def _grouped(self, apart: Collection[str]) -> tuple[dict[PortId, int], list[list[PortId]]]:
-        groups: Groups[PortId] = Groups(self.network.ports())
-        for pipe in self.network.pipes:
-            groups.join(pipe.start, pipe.end)
-        for part in self.network.parts.values():
-            if part.tag not in apart:
-                for passage in part.kind.passages:
-                    if is_wet(part.kind, passage) and passes(part, passage):
-                        groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-        return groups.numbered()
+        return self.network.reach.joined(lambda part, passage: part.tag not in apart and passes(part, passage))
 
     def _guards_safety(self, tag: str) -> bool:
         """True if on one side of the valve, all other valves open, there is nothing but safety devices."""

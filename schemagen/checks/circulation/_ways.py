@@ -2,9 +2,7 @@
 
 from collections.abc import Iterable
 
-from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
-from schemagen.network.reach import is_wet
 from schemagen.parts.kind import OUTSIDE
 
 WORKING = ("named", "call", "all-calls")
@@ -21,15 +19,8 @@ def side_of(name: str) -> str:
 
 def circuits(facts) -> list[set[PortId]]:
     """Closed waters, cut at separators: the two sides of such a part are told apart by their openings' names."""
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for part in facts.network.parts.values():
-        for passage in part.kind.passages:
-            cut = part.kind.separates and side_of(passage.a) != side_of(passage.b)
-            if is_wet(part.kind, passage) and not cut:
-                groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-    return [set(ports) for ports in groups.numbered()[1] if len(ports) > 2]
+    _, groups = facts.reach.joined(lambda part, p: not (part.kind.separates and side_of(p.a) != side_of(p.b)))
+    return [set(ports) for ports in groups if len(ports) > 2]
 
 
 def carries(facts, port: PortId) -> bool:
@@ -68,16 +59,21 @@ def bodies(facts) -> frozenset[str]:
 def hot_ends(facts, but: str = "") -> list[PortId]:
     """Where hot heating water starts: outlets of sources, of separators and stores towards their load, and of exchangers
     on the sides that no other of these heats."""
-    out = _source_ends(facts, but)
-    exchangers = list(facts.parts("plate-heat-exchanger"))
-    if exchangers:
-        stop = bodies(facts) | {part.tag for part in facts.takers}
-        heated = facts.reach.downstream_of_all(_source_ends(facts), without=stop)
-        for part in exchangers:
-            for side in ("left", "right"):
-                ports = [PortId(part.tag, name) for name in part.kind.ports if name.startswith(side)]
-                out += ports if part.tag != but and heated.isdisjoint(ports) else []
+    out = _source_ends(facts, but) + [port for port in facts.once(_exchanged) if port.tag != but]
     return [port for port in out if facts.is_piped(port)]
+
+
+def _exchanged(facts) -> list[PortId]:
+    """Openings of plate exchangers on the sides that no source, separator or store heats."""
+    exchangers = list(facts.parts("plate-heat-exchanger"))
+    stop = bodies(facts) | {part.tag for part in facts.takers}
+    heated = facts.reach.downstream_of_all(_source_ends(facts), without=stop) if exchangers else frozenset()
+    sides = [
+        [PortId(part.tag, name) for name in part.kind.ports if name.startswith(side)]
+        for part in exchangers
+        for side in ("left", "right")
+    ]
+    return [port for ports in sides if heated.isdisjoint(ports) for port in ports]
 
 
 def _source_ends(facts, but: str = "") -> list[PortId]:
@@ -115,15 +111,7 @@ def loads(facts, but: str = "") -> list[PortId]:
 
 def wide_headers(facts) -> dict[PortId, int]:
     """A number per port, the same for ports joined by pipes and plain parts with the valves of emitters open."""
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for part in facts.network.parts.values():
-        if part.kind.plain or part.kind.name in _OPEN_WHEN_IN_USE:
-            for passage in part.kind.passages:
-                if is_wet(part.kind, passage):
-                    groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-    return groups.numbered()[0]
+    return facts.reach.joined(lambda part, _: part.kind.plain or part.kind.name in _OPEN_WHEN_IN_USE)[0]
 
 
 def off(part: Part, state) -> bool:

@@ -60,7 +60,7 @@ def facing_right(facts: Facts) -> dict[str, int]:
 
 def joined_without(facts: Facts, without: Collection[str]) -> dict[PortId, int]:
     """Groups of openings that share water when these devices hold."""
-    return facts.reach.joined(lambda part, _: part.tag not in without)
+    return facts.reach.joined(lambda part, _: part.tag not in without)[0]
 
 
 def joint(facts: Facts, number: dict[PortId, int], group: int) -> tuple[PortId, PortId] | None:

@@ -4,9 +4,8 @@ from collections.abc import Iterator
 
 from schemagen.checks.facts import Facts
 from schemagen.checks.unvented._stores import mixes
-from schemagen.network.groups import Groups
-from schemagen.network.network import PortId
-from schemagen.network.reach import is_wet
+from schemagen.network.network import Part, PortId
+from schemagen.parts.kind import Passage
 
 _CHECKS = ("check-valve", "double-check-valve", "disconnecting-preventer")
 
@@ -23,19 +22,14 @@ def mixers(facts: Facts) -> Iterator[tuple[PortId, PortId]]:
 
 def supplies(facts: Facts) -> dict[PortId, int]:
     """Numbers of waters under one pressure: parted where something limits or holds pressure, and inside mixers."""
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for part in facts.network.parts.values():
-        for passage in part.kind.passages:
-            steady = passage.sort == "both" and not passage.positions or not part.kind.breaks_pressure
-            if is_wet(part.kind, passage) and steady and not mixes(part):
-                groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-        if part.kind.name == "inlet-control-group":
-            groups.join(PortId(part.tag, "balanced-cold-out"), PortId(part.tag, "cylinder-out"))
-        if part.kind.name == "thermostatic-mixing-valve":
-            groups.join(PortId(part.tag, "hot"), PortId(part.tag, "mixed"))
-    return groups.numbered()[0]
+
+    def is_steady(part: Part, passage: Passage) -> bool:
+        steady = passage.sort == "both" and not passage.positions or not part.kind.breaks_pressure
+        return steady and not mixes(part)
+
+    ends = {"inlet-control-group": ("balanced-cold-out", "cylinder-out"), "thermostatic-mixing-valve": ("hot", "mixed")}
+    also = [[PortId(part.tag, name) for name in ends[part.kind.name]] for part in facts.parts(*ends)]
+    return facts.reach.joined(is_steady, also)[0]
 
 
 def has_check(facts: Facts, inlet: PortId) -> bool:

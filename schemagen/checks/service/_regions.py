@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from schemagen.checks.facts import Facts
-from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
-from schemagen.network.reach import Section, is_wet
+from schemagen.network.reach import Section
 from schemagen.parts.kind import PartKind
 
 _CLOSED = ("heating-water", "antifreeze-mix", "ground-brine")
@@ -33,15 +32,7 @@ class Region:
 
 def regions(facts: Facts) -> tuple[dict[PortId, int], list[Region]]:
     """The regions between hand valves: the number of each opening's region, and the regions."""
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for part in facts.network.parts.values():
-        if not shuts_by_hand(part):
-            for passage in part.kind.passages:
-                if is_wet(part.kind, passage):
-                    groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-    numbers, members = groups.numbered()
+    numbers, members = facts.reach.joined(lambda part, _: not shuts_by_hand(part))
     return numbers, [_region(facts, ports) for ports in members]
 
 

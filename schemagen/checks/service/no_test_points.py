@@ -35,9 +35,6 @@ Right:
 """
 
 from schemagen.checks.fault import Fault
-from schemagen.network.groups import Groups
-from schemagen.network.network import PortId
-from schemagen.network.reach import is_wet
 
 _READINGS = ("reading", "readings", "flow-reading", "thermometer", "test-point", "test-points")
 _EXEMPT = ("ground-loop", "split-outdoor-unit")
@@ -77,14 +74,7 @@ def _wanted(facts, part):
 def _headers(facts):
     """The header (openings joined by pipes and plain parts) of each opening, and the headers that can be read."""
     parts = facts.network.parts
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for part in parts.values():
-        for passage in part.kind.passages if part.kind.plain else ():
-            if is_wet(part.kind, passage):
-                groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-    numbers = groups.numbered()[0]
+    numbers, _ = facts.reach.joined(lambda part, _: part.kind.plain)
     read = {n for port, n in numbers.items() if _reads(parts[port.tag].kind.name, parts[port.tag].kind.counts_as)}
     for device, part in parts.items():
         place = facts.signals.place(device) if part.kind.is_control else None
