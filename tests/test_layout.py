@@ -9,6 +9,7 @@ from plan_audit import crossings_of
 from systems import job, system
 
 from schemagen.base.geometry import Point
+from schemagen.joblist.read import read_text
 from schemagen.layout.canonical import canonical
 from schemagen.layout.columns import tee_sides
 from schemagen.layout.contract import contract
@@ -183,3 +184,32 @@ def test_what_falls_from_one_piece_of_a_level_to_another_has_the_higher_end_abov
     for pair, order in (((0, 1), [0, 1]), ((1, 0), [1, 0])):
         lad = Ladder(nodes, [[0, 1]], ways, frozenset((pair,)))
         assert ordered(lad, [None, None], 1, {})[0] == [order]
+
+
+def test_what_a_place_feeds_stands_to_its_right_in_one_column():
+    text = """
+        parts:
+          B1: {kind: heat-only-boiler, label: Pellet boiler, output: 20 kW, place: Boiler house}
+          LV1: {kind: loading-valve, setting: 60 °C, place: Boiler house}
+          P1: {kind: pump, label: Loading pump, place: Boiler house}
+          T1: {kind: tee, place: Boiler house}
+          BU1: {kind: buffer-four-pipe, volume: 800 L, place: Store room}
+          P2: {kind: pump, label: Ground floor, place: Store room}
+          P3: {kind: pump, label: Upper floor, place: Store room}
+          T2: {kind: tee, place: Store room}
+          T3: {kind: tee, place: Store room}
+          Z1: {kind: heating-zone, label: Ground floor, output: 9 kW}
+          Z2: {kind: heating-zone, label: Upper floor, output: 7 kW}
+        connections:
+          - [B1.flow, T1, BU1.primary-flow]
+          - [T1, LV1.bypass]
+          - [BU1.primary-return, LV1.cold]
+          - [LV1.mixed, P1, B1.return]
+          - [BU1.secondary-flow, T2, P2, Z1.in]
+          - [T2, P3, Z2.in]
+          - [Z1.out, T3, BU1.secondary-return]
+          - [Z2.out, T3]
+    """
+    network = build(read_text(text, "yaml"), shipped_library()).network
+    at = {part.tag: part.box for part in lay_out(network, find_waters(network)).parts}
+    assert at["Z1"].x == at["Z2"].x > max(at[tag].right for tag in ("BU1", "P2", "P3"))

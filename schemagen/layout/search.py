@@ -21,6 +21,9 @@ APART, UNLIKE, LEANING, RISER = 16, 12, 8, 10
 """What it costs if two of a kind that naturally stand in one column do not, or have different shapes; if a pipe between
 two tees that might stand upright does not; and what that costs more if the tees serve such a column."""
 
+BESIDE, MAIN = 8, 3
+"""What it costs if a main pipe of a place does not lead on to the right, and from which weight on a pipe is one."""
+
 HINT = 1000
 """What it costs to leave a part right of another that the list wants it left of."""
 
@@ -83,8 +86,8 @@ def scene(
 
 
 class _Maker:
-    """Makes scenes of the same blocks. `upright` counts the pipes that may stand upright between two tees; `risers` are
-    those of them whose tees serve a column of a kind."""
+    """Makes scenes of the same blocks. `mains` are the main pipes of places; `upright` counts the pipes that may stand
+    upright between two tees, `risers` are those of them whose tees serve a column of a kind."""
 
     def __init__(self, blocks, links: Sequence[Link], ends, fixed: Mapping[int, str], wish: Wish, up, alike) -> None:
         self.blocks, self.links, self.ends, self.wish, self.up = blocks, links, ends, wish, up
@@ -93,6 +96,8 @@ class _Maker:
         for k in links:
             self.at[k.left].append(k)
             self.at[k.right].append(k)
+        rooms = {n for n, b in enumerate(blocks) if b.shapes and b.shapes[0].places}
+        self.mains = [k for k in links if k.weight >= MAIN and (k.left in rooms or k.right in rooms)]
         self.upright = sum(k.upright for k in links)
         served = {n for pair in alike for n in pair}
         beside = {n for k in links for n, other in ((k.left, k.right), (k.right, k.left)) if other in served}
@@ -108,6 +113,7 @@ class _Maker:
         lad = ladder(self.blocks, shapes, upright, own, self.ends, self.up)
         base = PASS * len(lad.nodes) + BACK * sum(_turns_back(lad, way) for way in lad.ways)
         base += REVERSED * sum(level[k.left] > level[k.right] for k in self.links)
+        base += BESIDE * sum(level[k.left] >= level[k.right] for k in self.mains)
         base += APART * sum(level[a] != level[b] for a, b in self.alike)
         base += UNLIKE * sum(shape[a] != shape[b] for a, b in self.alike)
         base += LEANING * (self.upright - len(lad.uprights))
