@@ -1,7 +1,7 @@
 """Emitters between one flow and one return become a ladder: one column, flow riser left, return riser right.
 
 The flow comes in at the lower left and rises; the return falls at the right and goes back below the lowest rung, so
-that no pipe of the ladder crosses another.
+that no pipe of the ladder crosses another. An emitter that is in no ladder becomes one piece with its valves.
 """
 
 from collections.abc import Mapping, Sequence
@@ -14,15 +14,18 @@ from schemagen.layout.shapes import End, Opening, Shape, joined
 from schemagen.network.network import Network
 
 RISE = 2 * GAP
-"""Height of an emitter's openings above the line of its valves."""
+"""Height of an emitter's openings below it above the line of its valves."""
 
 RUNG_GAP = 10
 REACH = 2 * GAP
 
+FEW = 3
+"""How many parts a run may have at most to be one piece with an emitter that is in no ladder."""
+
 
 @dataclass(frozen=True)
 class _Rung:
-    """An emitter with the runs before and behind it, its inlet at x = 0; `blocks` are their numbers."""
+    """An emitter with the runs before and behind it, its inlet at x = 0; `blocks` are their numbers, its own first."""
 
     blocks: tuple[int, ...]
     feed: End
@@ -41,7 +44,7 @@ class _Ladder:
 
 
 def laddered(network: Network, blocks: Sequence[Block]) -> list[Block]:
-    """The blocks, those of each ladder as one, at the place of its first.
+    """The blocks, those of each ladder and of each emitter with its valves as one, at the place of its first.
 
     After: every part and every end is in exactly one block, as before.
     """
@@ -51,30 +54,30 @@ def laddered(network: Network, blocks: Sequence[Block]) -> list[Block]:
     used: set[int] = set()
     at: dict[tuple[int, int], list[_Rung]] = {}
     for rung in rungs:
-        key = where[rung.feed.other], where[rung.back.other]
+        key = where.get(rung.feed.other, -1), where.get(rung.back.other, -1)
         at.setdefault(key, []).append(rung)
     for (f, b), pair in at.items():
-        if len(pair) == 2 and f != b and all(_free(blocks[j]) for j in (f, b)) and not {f, b} & used:
+        if len(pair) == 2 and f != b and all(_free(blocks, j) for j in (f, b)) and not {f, b} & used:
             ladder = _grown(blocks, where, at, (f, b), pair, used)
             ladders.append(ladder)
             used |= {j for pair in ladder.joints for j in pair}
             used |= {n for rung in ladder.rungs for n in rung.blocks}
-    out: list[Block] = []
-    first = {min(_members(ladder)): ladder for ladder in ladders}
-    for n, block in enumerate(blocks):
-        if n in first:
-            out.append(_drawn(network, blocks, first[n]))
-        elif n not in used:
-            out.append(block)
-    return out
+    first = {min(_members(ladder)): _drawn(network, blocks, ladder) for ladder in ladders}
+    for rung in rungs:
+        runs = rung.blocks[1:]
+        if runs and not used & set(rung.blocks) and all(len(blocks[n].tags) <= FEW for n in runs):
+            used |= set(rung.blocks)
+            first[min(rung.blocks)] = _alone(rung)
+    return [first.get(n, block) for n, block in enumerate(blocks) if n in first or n not in used]
 
 
 def _members(ladder: _Ladder) -> list[int]:
     return [j for pair in ladder.joints for j in pair] + [n for r in ladder.rungs for n in r.blocks]
 
 
-def _free(block: Block) -> bool:
-    return bool(block.joint) and len(block.ends) == 3
+def _free(blocks: Sequence[Block], n: int) -> bool:
+    """True if a block is a lone tee with three pipes."""
+    return n >= 0 and bool(blocks[n].joint) and len(blocks[n].ends) == 3
 
 
 def _grown(blocks, where: Mapping[End, int], at, joints: tuple[int, int], pair: list[_Rung], used: set[int]) -> _Ladder:
@@ -87,7 +90,7 @@ def _grown(blocks, where: Mapping[End, int], at, joints: tuple[int, int], pair: 
         pair_ = where.get(feed.other, -1), where.get(back.other, -1)
         nearer = at.get(pair_, ())
         if len(nearer) != 1 or pair_[0] == pair_[1] or not all(
-            _free(blocks[j]) and j not in used and all(j not in p for p in all_joints) for j in pair_
+            _free(blocks, j) and j not in used and all(j not in p for p in all_joints) for j in pair_
         ):
             return _Ladder(tuple(rungs), tuple(all_joints), feed, back)
         rungs.insert(0, nearer[0])
@@ -112,7 +115,7 @@ def _rungs(blocks: Sequence[Block], where: Mapping[End, int]) -> list[_Rung]:
             continue
         for shape in block.shapes:
             a, b = (shape.open[e] for e in ends)
-            if a.side == b.side == "B" and a.at.x < b.at.x:
+            if (a.side, b.side) in (("B", "B"), ("L", "R")) and a.at.x < b.at.x:
                 rung = _rung(blocks, where, n, shape, ends[0], ends[1])
                 if rung:
                     out.append(rung)
@@ -122,25 +125,21 @@ def _rungs(blocks: Sequence[Block], where: Mapping[End, int]) -> list[_Rung]:
 
 def _rung(blocks, where: Mapping[End, int], n: int, emitter: Shape, into: End, out: End) -> _Rung | None:
     a = emitter.open[into]
-    shape = emitter.moved(-a.at.x, -a.at.y - RISE)
+    shape = emitter.moved(-a.at.x, -a.at.y - (RISE if a.side == "B" else 0))
     members, ends = [n], []
     for end, way in ((into, -1), (out, 1)):
         other = where.get(end.other, -1)
-        if other < 0:
-            return None
-        if blocks[other].joint:
+        run = blocks[other] if other >= 0 else None
+        if run is None or not run.run or len(run.ends) != 2:
             ends.append(end)
             o = shape.open[end].at
             tip = Point(o.x + way * GAP, 0)
-            shape = _opened(shape, end, (o, Point(o.x, 0), tip), "L" if way < 0 else "R")
+            shape = _opened(shape, end, simplified((o, Point(o.x, 0), tip)), "L" if way < 0 else "R")
             continue
-        run = blocks[other]
-        if not run.run or len(run.ends) != 2:
-            return None
         near = end.other
         far = next(e for e in run.ends if e != near)
         piece = next((s for s in run.shapes if s.open[near].side == ("R" if way < 0 else "L")), None)
-        if piece is None or blocks[where.get(far.other, -1)].joint == "" or far.other not in where:
+        if piece is None or other in members:
             return None
         shape = _extended(shape, piece, end, way)
         members.append(other)
@@ -167,6 +166,19 @@ def _extended(shape: Shape, run: Shape, end: End, way: int) -> Shape:
     ends = {e: v for e, v in both.open.items() if e not in (end, end.other)}
     routes = {**both.routes, end.pipe: directed(end, simplified(way_in))}
     return Shape(both.parts, routes, both.labels, both.places, ends, both.stubs)
+
+
+def _alone(rung: _Rung) -> Block:
+    """An emitter with its valves: fed at the left and left at the right, or with its return led back below it."""
+    shape = rung.shape
+    box, o = shape.bounds(), shape.open[rung.back].at
+    low = -(-box.bottom // 10) * 10 + GAP
+    way = shape.stubs.get(rung.back, (o,))
+    turn = max(o.x, -(-box.right // 10) * 10) + GAP
+    tip = Point(min(box.x // 10 * 10, shape.open[rung.feed].at.x), low)
+    back = simplified((*way, Point(turn, o.y), Point(turn, low), tip))
+    shapes = shape, _opened(shape, rung.back, back, "L")
+    return Block(tuple(p.tag for p in shape.parts), shapes, (rung.feed, rung.back))
 
 
 def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
