@@ -138,6 +138,47 @@ def test_other_tags_of_the_same_length_move_nothing(seed):
     assert boxes(renamed) == {new[tag]: box for tag, box in before.items()}
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_one_valve_more_in_any_pipe_leaves_the_order_of_all_other_parts(seed):
+    listed = job(seed, 30)
+    order = order_of(listed)
+    for n, line in enumerate(listed.connections):
+        for m in range(1, len(line.stops)):
+            longer = replace(line, stops=(*line.stops[:m], "ZZ1", *line.stops[m:]))
+            connections = (*listed.connections[:n], longer, *listed.connections[n + 1 :])
+            valve = replace(listed.parts[0], tag="ZZ1", kind="isolating-valve", entries=())
+            more = replace(listed, parts=(*listed.parts, valve), connections=connections)
+            assert [tag for tag in order_of(more) if tag != "ZZ1"] == order, line
+
+
+def order_of(listed):
+    network = build(listed, shipped_library()).network
+    return canonical(network, find_waters(network).section)
+
+
+@pytest.mark.parametrize(
+    ("parts", "pipes"),
+    [
+        ("relief-valve RV1", "T1.branch - RV1.inlet"),
+        ("isolating-valve V1; relief-valve RV1", "T1.branch - V1.a; V1.b - RV1.inlet"),
+        ("isolating-valve V1; relief-valve RV1; safe-outlet S1",
+         "T1.branch - V1.a; V1.b - RV1.inlet; RV1.outlet - S1.in"),
+    ],
+    ids=["no discharge", "behind a valve", "behind a valve, with a discharge"],
+)  # fmt: skip
+def test_a_relief_valve_that_is_wrongly_piped_still_hangs_below_its_tee(parts, pipes):
+    text = f"""
+        parts: system-boiler B1; tee T1; radiator R1; {parts}
+        pipes: B1.flow - T1.a; T1.b - R1.a; R1.b - B1.return; {pipes}
+    """
+    network = built(text, finished=False).network
+    block = next(b for b in contract(network, list(network.parts)) if "RV1" in b.tags)
+    for shape in block.shapes:
+        at = {p.tag: p.box for p in shape.parts}
+        assert at["RV1"].y > at["T1"].y
+        assert not crossings_of(network, dict(shape.routes))
+
+
 def boxes(listed):
     network = build(listed, shipped_library()).network
     return {p.tag: p.box for p in lay_out(network, find_waters(network)).parts}

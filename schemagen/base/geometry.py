@@ -3,6 +3,7 @@
 All lengths are whole units; 10 units are one module (M), y grows downwards. Millimetres exist only in output.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -82,3 +83,16 @@ def turned_point(p: Point, w: int, h: int, turn: int, mirror: bool) -> Point:
 
 def turned_size(w: int, h: int, turn: int) -> tuple[int, int]:
     return (h, w) if turn in (90, 270) else (w, h)
+
+
+def simplified(points: Sequence[Point]) -> tuple[Point, ...]:
+    """The same way without points on straight pieces and without pieces of no length."""
+    out: list[Point] = []
+    for p in points:
+        if out and p == out[-1]:
+            continue
+        if len(out) > 1 and (out[-2].x == out[-1].x == p.x or out[-2].y == out[-1].y == p.y):
+            out[-1] = p
+            continue
+        out.append(p)
+    return tuple(out)

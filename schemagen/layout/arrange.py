@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 
-from schemagen.base.geometry import OPPOSITE, Box, Point
+from schemagen.base.geometry import OPPOSITE, Box, Point, simplified
 from schemagen.layout.channels import Item, tracks
 from schemagen.layout.columns import tee_sides, with_corners
-from schemagen.layout.compact import Near, compacted, in_the_way, simplified
+from schemagen.layout.compact import Near, compacted, in_the_way
 from schemagen.layout.contract import Block, tee_placed
 from schemagen.layout.draft import Draft, Wire
 from schemagen.layout.gravity import Gravity, gravity

@@ -22,18 +22,21 @@ def canonical(network: Network, section: Sequence[str]) -> list[str]:
     return _with_runs(order, around, within, whole, list(network.parts))
 
 
-_Around = Mapping[str, list[tuple[str, str]]]
-"""For each tag the parts that it is piped to, each with a word for the pipe and its openings."""
+_Edge = tuple[str, str, str]
+"""Whether a pipe leads on ("") or comes in ("<"), its section with its opening here, and its opening there."""
+
+_Around = Mapping[str, list[tuple[_Edge, str]]]
+"""For each tag the parts that it is piped to, each with the pipe."""
 
 
 def _around(network: Network, section: Sequence[str]) -> _Around:
-    around: dict[str, list[tuple[str, str]]] = {tag: [] for tag in network.parts}
+    around: dict[str, list[tuple[_Edge, str]]] = {tag: [] for tag in network.parts}
     for pipe in network.pipes:
         kind = section[pipe.index]
-        for near, far, way in ((pipe.start, pipe.end, ">"), (pipe.end, pipe.start, "<")):
+        for near, far, way in ((pipe.start, pipe.end, ""), (pipe.end, pipe.start, "<")):
             here = "" if network.parts[near.tag].kind.shape == "tee" else near.port
             there = "" if network.parts[far.tag].kind.shape == "tee" else far.port
-            around[near.tag].append((f"{way}{kind}{here}-{there}", far.tag))
+            around[near.tag].append(((way, f"{kind} {here}", there), far.tag))
     return around
 
 
@@ -48,16 +51,16 @@ def _in_runs(network: Network, around: _Around) -> set[str]:
 
 def _past(around: _Around, within: set[str]) -> _Around:
     """Neighbours seen past the parts that stand in runs; a run that comes back to where it began is left out."""
-    out: dict[str, list[tuple[str, str]]] = {}
+    out: dict[str, list[tuple[_Edge, str]]] = {}
     for tag, ways in around.items():
         out[tag] = []
-        for word, far in ways:
-            before, last = tag, word
+        for edge, far in ways:
+            before, last = tag, edge
             while far in within and far != tag:
-                last, onward = next(((w, f) for w, f in around[far] if f != before), ("", tag))
+                last, onward = next(((e, f) for e, f in around[far] if f != before), (edge, tag))
                 before, far = far, onward
             if far != tag:
-                out[tag].append((f"{word.partition('-')[0]}-{last.partition('-')[2]}", far))
+                out[tag].append(((*edge[:2], last[2]), far))
     return out
 
 
@@ -70,7 +73,7 @@ def _colours(network: Network, around: _Around) -> dict[str, str]:
     classes = len(set(colour.values()))
     while True:
         finer = {
-            tag: _mark(colour[tag], *sorted(edge + colour[far] for edge, far in ways)) for tag, ways in around.items()
+            tag: _mark(colour[tag], *sorted("\n".join(edge) + colour[far] for edge, far in ways)) for tag, ways in around.items()
         }
         found = len(set(finer.values()))
         colour = finer
@@ -99,7 +102,7 @@ def _walked(network: Network, colour: Mapping[str, str], around: _Around) -> lis
             if tag in out:
                 continue
             out[tag] = None
-            onward = sorted(around[tag], key=lambda e: (e[0][0] == "<", e[0], colour[e[1]], place[e[1]]))
+            onward = sorted(around[tag], key=lambda e: (e[0], colour[e[1]], place[e[1]]))
             stack += [far for _, far in reversed(onward) if far not in out]
     return list(out)
 

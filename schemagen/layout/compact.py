@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from schemagen.base.geometry import Point
+from schemagen.base.geometry import Point, simplified
 from schemagen.layout.align import Aligner
 from schemagen.layout.draft import Along, Draft, Wire
 from schemagen.layout.facing import ROW
@@ -25,19 +25,6 @@ class Near:
     walls: Mapping[int, str]
     alike: Sequence[tuple[int, int]]
     up: Gravity
-
-
-def simplified(points: Sequence[Point]) -> tuple[Point, ...]:
-    """The same way without points on straight pieces and without pieces of no length."""
-    out: list[Point] = []
-    for p in points:
-        if out and p == out[-1]:
-            continue
-        if len(out) > 1 and (out[-2].x == out[-1].x == p.x or out[-2].y == out[-1].y == p.y):
-            out[-1] = p
-            continue
-        out.append(p)
-    return tuple(out)
 
 
 def compacted(draft: Draft, axis: str, near: Near, above: Sequence[Rule] = ()) -> Draft | None:

@@ -7,7 +7,7 @@ in a row become one run, straight by construction.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from schemagen.base.geometry import NORMAL, OPPOSITE, Box, Point
+from schemagen.base.geometry import NORMAL, OPPOSITE, Box, Point, simplified
 from schemagen.layout.captions import caption_lines, label_of, slots
 from schemagen.layout.placement import Label, Placed, PlacedPort
 from schemagen.layout.shapes import End, Opening, Shape, joined, moved_part, pipes_at, placed, placed_at, positions
@@ -137,7 +137,7 @@ class _Contraction:
             if chain:
                 pipes.append(at)
             if not rest:
-                down = self._hangs(part, port.port)
+                down = _is_relief(part, port.port) or self._hangs(part, port.port)
                 if down is None:
                     return None
                 chain.append((port.tag, port.port, ""))
@@ -181,14 +181,20 @@ class _Contraction:
         leave = Point(0, 0)
         for n, (tag, into, out) in enumerate(tail.chain):
             part = self.part(tag)
+            onward = {out: way} if out else None
             if n:
                 at = Point(leave.x, leave.y + (2 * GAP if tail.down else -2 * GAP))
                 side = OPPOSITE[way]
-            p = placed_at(part, into, at, side, {out: way} if out else None)
+            p = placed_at(part, into, at, side, onward)
+            if p is None and n:
+                beside = placed_at(part, into, Point(leave.x + 2 * GAP, leave.y), "L", onward)
+                p = moved_part(beside, 0, leave.y + GAP - beside.box.y) if beside and tail.down else None
             if p is None:
                 return None
             if n:
-                routes[tail.pipes[n - 1].pipe] = directed(tail.pipes[n - 1], (leave, at))
+                entry = p.ports[into].at
+                way_in = simplified((leave, Point(leave.x, entry.y), entry))
+                routes[tail.pipes[n - 1].pipe] = directed(tail.pipes[n - 1], way_in)
             beyond = "b" if tail.down else "t"
             shapes.append(Shape((p,), {}, self._caption(part, p, beyond if len(tail.chain) == 1 and not out else "rl")))
             if out:

@@ -7,8 +7,7 @@ that no pipe of the ladder crosses another. An emitter that is in no ladder beco
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from schemagen.base.geometry import Point
-from schemagen.layout.compact import simplified
+from schemagen.base.geometry import Point, simplified
 from schemagen.layout.contract import GAP, Block, directed, lines_of, tee_placed
 from schemagen.layout.shapes import End, Opening, Shape, joined
 from schemagen.network.network import Network

@@ -4,11 +4,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache, partial
 
-from schemagen.base.geometry import Box, Point
+from schemagen.base.geometry import Box, Point, simplified
 from schemagen.base.text import label_size
 from schemagen.layout.arrange import arrange, exit_order
 from schemagen.layout.canonical import in_canonical_order
-from schemagen.layout.compact import simplified
 from schemagen.layout.contract import Block, contract
 from schemagen.layout.gravity import lift_of
 from schemagen.layout.hints import hints_of

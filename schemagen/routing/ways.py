@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator
 
-from schemagen.base.geometry import NORMAL, Point
-from schemagen.layout.compact import simplified
+from schemagen.base.geometry import NORMAL, Point, simplified
 
 CLEAR = 10
 """Least distance between two pipes, and from a pipe to a part that is not its own."""
