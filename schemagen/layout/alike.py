@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 from schemagen.base.geometry import Box
 from schemagen.base.text import label_size
-from schemagen.layout.canonical import in_canonical_order
+from schemagen.layout.canonical import in_canonical_order, nameless
 from schemagen.layout.captions import caption_lines
 from schemagen.layout.lay_out import standing_in
 from schemagen.layout.placement import Label, PlaceBox, Plan
@@ -25,7 +25,7 @@ class Likeness:
 
 def likeness(network: Network, waters: Waters) -> Likeness:
     """Networks with equal keys are drawn alike: part by part, pipe by pipe, place by place in the orders given."""
-    bare = replace(network, parts={tag: _bare(part) for tag, part in network.parts.items()})
+    bare = replace(network, parts={tag: nameless(part) for tag, part in network.parts.items()})
     same, section, index = in_canonical_order(bare, waters.section)
     same = replace(same, parts={tag: network.parts[tag] for tag in same.parts})
     tags = tuple(same.parts)
@@ -36,11 +36,6 @@ def likeness(network: Network, waters: Waters) -> Likeness:
     sizes = tuple(same.pipes[i].size_text for i in pipes)
     key = (shape, tuple(number.get(place, -1) for place in standing), sizes)
     return Likeness(key, tags, tuple(index[i] for i in pipes), places)
-
-
-def _bare(part):
-    """A part as it is told from others when names and places count for nothing."""
-    return replace(part, texts={key: text for key, text in part.texts.items() if key not in ("place", "label")})
 
 
 def plan_of_twin(plan: Plan, network: Network, own: Likeness, twin: Likeness) -> Plan:

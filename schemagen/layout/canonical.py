@@ -4,7 +4,8 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from schemagen.network.network import Network, Pipe
+from schemagen.layout.shapes import pipes_at
+from schemagen.network.network import Network, Part, Pipe
 
 
 def canonical(network: Network, section: Sequence[str]) -> list[str]:
@@ -20,6 +21,23 @@ def canonical(network: Network, section: Sequence[str]) -> list[str]:
     colour = {tag: c + whole[tag] for tag, c in _colours(network, heads).items()}
     order = _walked(network, colour, heads)
     return _with_runs(order, around, within, whole, list(network.parts))
+
+
+def alone(network: Network, section: Sequence[str], tags: Sequence[str]) -> list[str]:
+    """Some of the parts, in the order that they would have without all others and without names: places that differ in
+    names only have the same."""
+    own = set(tags)
+    pipes = [pipe for pipe in pipes_at(network, tags) if pipe.start.tag in own and pipe.end.tag in own]
+    inner = Network(
+        network.name, network.sheet, {tag: nameless(network.parts[tag]) for tag in tags},
+        tuple(replace(pipe, index=n) for n, pipe in enumerate(pipes)),
+    )  # fmt: skip
+    return canonical(inner, [section[pipe.index] for pipe in pipes])
+
+
+def nameless(part: Part) -> Part:
+    """A part as it is told from others when names and places count for nothing."""
+    return replace(part, texts={key: text for key, text in part.texts.items() if key not in ("place", "label")})
 
 
 _Edge = tuple[str, str, str]
@@ -87,12 +105,14 @@ def _mark(*words: str) -> str:
 
 
 def _walked(network: Network, colour: Mapping[str, str], around: _Around) -> list[str]:
-    """Depth first from the sources, then from whatever is left, so that neighbours stand near each other."""
+    """Depth first from the sources, then from where water begins, then from whatever is left: neighbours stand near
+    each other."""
     place = {tag: n for n, tag in enumerate(network.parts)}
     first = {"sources": 0, "stores": 2}
 
     def rank(tag: str) -> tuple:
-        return first.get(network.parts[tag].kind.family, 1), colour[tag], place[tag]
+        fed = not around[tag] or any(way for (way, _, _), _ in around[tag])
+        return first.get(network.parts[tag].kind.family, 1), fed, colour[tag], place[tag]
 
     out: dict[str, None] = {}
     for root in sorted(around, key=rank):

@@ -7,7 +7,7 @@ from functools import cache, partial
 from schemagen.base.geometry import Box, Point, simplified
 from schemagen.base.text import label_size
 from schemagen.layout.arrange import arrange, exit_order
-from schemagen.layout.canonical import in_canonical_order
+from schemagen.layout.canonical import alone, in_canonical_order
 from schemagen.layout.contract import Block, contract
 from schemagen.layout.gravity import lift_of
 from schemagen.layout.hints import hints_of
@@ -73,6 +73,7 @@ def _inside_of(
     network: Network, section, inner: list[str], parted: Callable[[], list[Block]], far, wish: Ways, drawn
 ) -> Shape:
     """What stands in a place, made of the blocks `parted()`: as its twin in `drawn`, if it has one there already."""
+    inner = alone(network, section, inner)
     key, pipes = key_of(network, section, inner, wish, far)
     if key in drawn:
         shape, tags, twins = drawn[key]

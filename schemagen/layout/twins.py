@@ -14,7 +14,8 @@ def key_of(
 ) -> tuple[tuple, tuple[int, ...]]:
     """What a place looks like apart from names, and its pipes in an order that goes with it.
 
-    Two places with the same key are drawn alike, part by part in the order of `inner`, pipe by pipe in that order.
+    `far` says how far from the sources each part is. Two places with the same key are drawn alike, part by part in the
+    order of `inner`, pipe by pipe in that order.
     """
     number = {tag: n for n, tag in enumerate(inner)}
     parts = []
@@ -30,22 +31,23 @@ def key_of(
                 tuple(number.get(part.values[way], -1) if way in part.values else -2 for way in WAYS),
             )
         )  # fmt: skip
-    low = min((far[t] for t in inner), default=0)
     pipes = []
     for pipe in pipes_at(network, inner):
         a, b = number.get(pipe.start.tag, -1), number.get(pipe.end.tag, -1)
         ends = [End(pipe.index, n) for n in (0, 1)]
-        outer = pipe.start.tag if a < 0 else pipe.end.tag if b < 0 else ""
+        farther = 0 if a >= 0 and b >= 0 else _sign(far.get(pipe.end.tag, 0) - far.get(pipe.start.tag, 0))
         pipes.append(
             (
                 a, pipe.start.port if a >= 0 else "", b, pipe.end.port if b >= 0 else "", section[pipe.index],
-                far[outer] - low if outer in far else 0, tuple(wanted.get(e, ("", -1)) for e in ends), pipe.index,
+                farther, tuple(wanted.get(e, ("", -1)) for e in ends), pipe.index,
             )
         )  # fmt: skip
     pipes.sort()
-    return (
-        tuple(parts), tuple(far[t] - low for t in inner), tuple(p[:-1] for p in pipes)
-    ), tuple(p[-1] for p in pipes)  # fmt: skip
+    return (tuple(parts), tuple(p[:-1] for p in pipes)), tuple(p[-1] for p in pipes)
+
+
+def _sign(n: int) -> int:
+    return (n > 0) - (n < 0)
 
 
 def renamed(
