@@ -40,9 +40,12 @@ class Taken:
 
     def free(self, area: Area, owner: int = -2) -> bool:
         """True if nothing taken meets the area, what belongs to `owner` left aside."""
-        return not any(
-            area.meets(other) and whose != owner for cell in _cells(area) for other, whose in self._cells.get(cell, ())
-        )
+        left, top, right, bottom = area
+        for cell in _cells(area):
+            for (x, y, right_of, below), whose in self._cells.get(cell, ()):
+                if left < right_of and x < right and top < below and y < bottom and whose != owner:
+                    return False
+        return True
 
 
 GRID = 5

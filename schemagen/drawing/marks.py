@@ -1,6 +1,6 @@
 """The numbered marks of findings: beside the place they speak of, never on a text, a symbol or a pipe."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise, takewhile
 
 from schemagen.base.finding import Finding
@@ -63,8 +63,7 @@ def finding_marks(
             continue
         subject, anchors = place
         reach = 1.35 * mark_radius(number) if finding.severity == "warning" else mark_radius(number)
-        spots = ((_spot(anchor, reach, taken, solid), anchor) for anchor in anchors)
-        at, anchor = min(spots, key=lambda spot: _distance(*spot))
+        at, anchor = _beside(anchors, reach, taken, solid)
         leader = _leader(at, anchor, reach)
         for area in (_area(at, reach), *_along(leader)):
             taken.add(area)
@@ -73,18 +72,25 @@ def finding_marks(
     return tuple(out)
 
 
-def _spot(anchor: Point, reach: float, taken: Taken, solid: Taken) -> Point:
-    """The nearest free point to an anchor whose leader crosses nothing; else the nearest free one; else one far off."""
+def _beside(anchors: Sequence[Point], reach: float, taken: Taken, solid: Taken) -> tuple[Point, Point]:
+    """The nearest free point to any of the anchors whose leader crosses nothing, and that anchor; else the nearest free
+    one; else one far off."""
+    best, within = None, FARTHEST
+    for anchor in anchors:
+        free = (p for p in _within(anchor, within) if taken.free(_area(p, reach + 1.5)))
+        at = next((p for p in free if _seen(_leader(p, anchor, reach), solid)), None)
+        if at and (best is None or _distance(at, anchor) < within):
+            best, within = (at, anchor), _distance(at, anchor)
+    if best:
+        return best
+    first = anchors[0]
+    far = Point(first.x + FARTHEST, first.y)
+    return next((p for p in around(first, FARTHEST) if taken.free(_area(p, reach + 1.5))), far), first
 
-    def free(p: Point) -> bool:
-        return taken.free(_area(p, reach + 1.5))
 
-    def fit(p: Point) -> bool:
-        return free(p) and _seen(_leader(p, anchor, reach), solid)
-
-    near = takewhile(lambda p: length_of(p, anchor) <= FARTHEST, around(anchor, FARTHEST))
-    far = Point(anchor.x + FARTHEST, anchor.y)
-    return next(filter(fit, near), None) or next(filter(free, around(anchor, FARTHEST)), far)
+def _within(anchor: Point, reach: float) -> Iterator[Point]:
+    """The spots round an anchor that are no farther, the nearest first."""
+    return takewhile(lambda p: _distance(p, anchor) <= reach, around(anchor, FARTHEST))
 
 
 def _leader(at: Point, anchor: Point, reach: float) -> tuple[Point, ...]:
@@ -96,14 +102,14 @@ def _seen(leader: tuple[Point, ...], solid: Taken) -> bool:
     return all(solid.free(area) for area in _along(leader))
 
 
-def _along(leader: tuple[Point, ...]) -> list[Area]:
-    """Small areas on a leader, GRID units apart."""
-    if not leader:
-        return []
-    (x0, y0), (x1, y1) = leader
-    steps = int(_distance(*leader) // GRID)
-    ways = [(x0 + (x1 - x0) * n / steps, y0 + (y1 - y0) * n / steps) for n in range(1, steps + 1)]
-    return [Area(x, y, x, y).grown(1) for x, y in ways]
+def _along(leader: tuple[Point, ...]) -> Iterator[Area]:
+    """Small areas on a leader, GRID units apart, from its place outwards."""
+    if leader:
+        (x0, y0), (x1, y1) = leader
+        steps = int(_distance(*leader) // GRID)
+        for n in range(1, steps + 1):
+            x, y = x0 + (x1 - x0) * n / steps, y0 + (y1 - y0) * n / steps
+            yield Area(x - 1, y - 1, x + 1, y + 1)
 
 
 def _area(p: Point, reach: float) -> Area:
