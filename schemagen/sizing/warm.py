@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Stream:
+class Stream(NamedTuple):
     """Moving water from point `start` to point `end`.
 
     `flow` is its flow in any one unit, None if it is not known. `drop_k` is what it cools on its way [K], None if that
