@@ -59,9 +59,9 @@ class Flow:
 
     def direction(self, edge: Edge) -> int:
         """+1 if water moves as listed (from a to b inside a part), -1 if it moves the other way, 0 if it stands."""
-        if isinstance(edge, Inside) and self._is_joint(edge.tag):
-            return self._across(edge)
         amount = self.amount(edge)
+        if not amount and isinstance(edge, Inside) and self._is_joint(edge.tag):
+            return self._across(edge)
         return 0 if abs(amount) < self._least else 1 if amount > 0 else -1
 
     def uncertain(self, edge: Edge) -> bool:
@@ -127,7 +127,7 @@ class _Moves(NamedTuple):
 
 
 class Solver:
-    """Finds the flow of any state of one network. Waters that stand alike in two states are solved once."""
+    """Finds the flow of any state of one network. Waters that are built alike and stand alike are solved once."""
 
     def __init__(self, network: Network, filling: bool = False) -> None:
         self.circuit = Circuit(network, filling)
@@ -154,18 +154,26 @@ class Solver:
         setting = circuit.setting(state)
         count = len(circuit.ends)
         moves = _Moves([0.0] * count, [False] * count, [False] * count)
-        for number, body in enumerate(circuit.bodies):
-            if found := self._body(number, body, setting):
+        for body, build in zip(circuit.bodies, self._builds, strict=True):
+            if found := self._body(body, build, setting):
                 for n, share, turns, bypass in zip(body.branches, *found, strict=True):
                     moves.share[n], moves.turns[n], moves.bypass[n] = share, turns, bypass
         return Flow(circuit, state, moves)
 
-    def _body(self, number: int, body: Body, setting: Setting) -> _Moves | None:
+    @cached_property
+    def _builds(self) -> list[int]:
+        """A number for each body of water, the same for those that are built alike: as flats of one house often are."""
+        circuit, numbers = self.circuit, {}
+        resistances = circuit.plain_resistance, circuit.taker_resistance, self.carried
+        builds = ((*body.a, *body.b, *(r for of in resistances for r in body.of(of))) for body in circuit.bodies)
+        return [numbers.setdefault(build, len(numbers)) for build in builds]
+
+    def _body(self, body: Body, build: int, setting: Setting) -> _Moves | None:
         """What moves in one body of water; None if nothing drives it."""
         if not any(setting.head[n] and setting.open[n] for n in body.branches):
             return None
         here = Setting(*map(body.of, setting))
-        key = (number, *here.open, *here.head, *here.forward, *here.backward, *here.bypass)
+        key = (build, *here.open, *here.head, *here.forward, *here.backward, *here.bypass)
         if key not in self._solved:
             self._solved[key] = self._solve(body, here)
         return self._solved[key]
