@@ -119,13 +119,18 @@ class Reach:
 
         `also`: further pairs of ports that are taken as joined.
         """
-        ports, at = self.network.ports(), self._place
+        numbers = self.grouped(passes, also)
+        members: list[list[PortId]] = [[] for _ in range(max(numbers.values(), default=-1) + 1)]
+        for port, n in numbers.items():
+            members[n].append(port)
+        return numbers, members
+
+    def grouped(self, passes: "Passes", also: Iterable[Sequence[PortId]] = ()) -> dict[PortId, int]:
+        """The number of each port's group alone, as `joined` gives it."""
+        at = self._place
         joints = [(a, b) for part, passage, a, b in self._wet_passages if passes(part, passage)]
         groups = numbered(self._along_pipes, [*joints, *((at[a], at[b]) for a, b in also)])
-        members: list[list[PortId]] = [[] for _ in range(max(groups, default=-1) + 1)]
-        for port, n in zip(ports, groups, strict=True):
-            members[n].append(port)
-        return dict(zip(ports, groups, strict=True)), members
+        return dict(zip(self.network.ports(), groups, strict=True))
 
     def in_state(self, port: PortId, positions: Positions) -> frozenset[PortId]:
         """All ports that share water with this one while moving parts stand so."""
@@ -150,7 +155,7 @@ class Reach:
         """The number of each port's group: they share water while nothing passes the parts with these tags."""
         key = frozenset(shut)
         if key not in self._parted:
-            self._parted[key] = self.joined(lambda part, passage: part.tag not in key)[0]
+            self._parted[key] = self.grouped(lambda part, passage: part.tag not in key)
         return self._parted[key]
 
     @cached_property
@@ -160,12 +165,13 @@ class Reach:
     def header(self, port: PortId, positions: Positions = ANY, without: Collection[str] = ()) -> frozenset[PortId]:
         """Ports reached through pipes and plain parts alone: no giver, taker, pump, bypass or separator is passed."""
         if not positions and not without:
-            return self._sets(self._headers, port)
+            return self._sets(self.headers, port)
         parts = self.network.parts
         return self._walk(port, lambda w: parts[w.tag].kind.plain and w.tag not in without and _is_open(w, positions))
 
     @cached_property
-    def _headers(self) -> "_Partition":
+    def headers(self) -> "_Partition":
+        """The number of each port's header, and the headers: joined by pipes and plain parts in any position."""
         return self.joined(lambda part, passage: part.kind.plain)
 
     # direction heeded
@@ -240,7 +246,11 @@ class Reach:
         def unless_held(way: Way) -> Way:
             return way._replace(held=True) if way.positions == ("off",) and way.tag in pumps else way
 
-        return {port: [unless_held(way) for way in ways if leads(way)] for port, ways in self.ways.items()}
+        def onward(ways: list[Way]) -> list[Way]:
+            found = [unless_held(way) for way in ways if leads(way)]
+            return ways if found == ways else found
+
+        return {port: onward(ways) for port, ways in self.ways.items()}
 
     def chain(self, start: PortId, end: PortId, positions: Positions = ANY) -> tuple[str, ...]:
         """Tags of the parts that every way of the water from start to end passes, in order; () if there is no way.
@@ -367,6 +377,5 @@ def is_fixed(part: Part, passage: Passage, takers: bool, pumps: bool) -> bool:
 
 
 def _keeps_pressure(part: Part, passage: Passage) -> bool:
-    if not is_wet(part.kind, passage):
-        return False
+    """True for a wet passage on both sides of which the pressure is the same."""
     return not part.kind.breaks_pressure or (passage.sort == "both" and not passage.positions)
