@@ -37,8 +37,7 @@ _FIRES = ("solid-fuel-stove", "wood-boiler")
 _VENTS = ("air-vent", "expansion-vessel", "solar-expansion-vessel")
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A pipe, or the passages of a part between two of its openings, from point `a` to point `b`.
 
     `role` says what decides whether it is open and what drives it:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
@@ -41,8 +41,7 @@ DRAWN_C = 40.0
 _LEAST_HEAT_FROM_HOT_K = 0.1
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """A pipe, or the way inside a part from opening `a` to `b`, between two points; `sign` +1: moves as listed."""
 
     start: int
@@ -164,7 +163,7 @@ class Design:
         for way, edges in self._as_listed:
             for edge in edges:
                 if sign := direction(edge):
-                    yield way if sign > 0 or self.is_heart(way) else replace(way, sign=sign)
+                    yield way if sign > 0 or self.is_heart(way) else way._replace(sign=sign)
                     break
 
     @cached_property
