@@ -27,7 +27,10 @@ app = typer.Typer(
 )
 
 YOUNG = 100_000
-"""New objects after which garbage is looked for: a command is short, and most of what it makes it keeps to its end."""
+"""New objects after which garbage is looked for: a command is short, and most of what it makes it keeps to its end.
+
+At the end what is left is frozen, since looking for garbage in it would take as long as checking a small list.
+"""
 
 LIST_HELP = "A list: .yaml, .json, .xlsx, .ods, a folder of CSV files, or - for standard input (YAML)."
 ListArgument = Annotated[str, typer.Argument(metavar="LIST", help=LIST_HELP)]
@@ -89,6 +92,8 @@ def main() -> None:
         sys.exit(0)
     except Exception as e:
         sys.exit(_status_of(e))
+    finally:
+        gc.freeze()
 
 
 def _status_of(e: Exception) -> int:

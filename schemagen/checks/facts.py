@@ -136,6 +136,15 @@ class Facts:
 
     def waterways(self, part: Part) -> list[list[PortId]]:
         """The openings of a part in groups that share water."""
+        if part.tag not in self._waterways:
+            self._waterways[part.tag] = self._waterways_of(part)
+        return self._waterways[part.tag]
+
+    @cached_property
+    def _waterways(self) -> dict[str, list[list[PortId]]]:
+        return {}
+
+    def _waterways_of(self, part: Part) -> list[list[PortId]]:
         groups: Groups[PortId] = Groups(self.wet_ports(part))
         for passage in part.kind.passages:
             if is_wet(part.kind, passage):

@@ -28,7 +28,7 @@ class Groups(Generic[T]):
 def numbered(groups: Sequence[int], joints: Iterable[tuple[int, int]]) -> list[int]:
     """Things 0…n-1 with the numbers of their groups, joined further by pairs: their numbers then.
 
-    Numbers follow the order of the things.
+    Numbers follow the order of the things, those given as well as those found.
     """
     above = list(range(max(groups, default=-1) + 1))
     for a, b in joints:
@@ -41,14 +41,12 @@ def numbered(groups: Sequence[int], joints: Iterable[tuple[int, int]]) -> list[i
             above[b] = a
         else:
             above[a] = b
-    number: dict[int, int] = {}
-    found = []
-    for group in groups:
-        top = group
-        while above[top] != top:
-            above[top] = top = above[above[top]]
-        found.append(number.setdefault(top, len(number)))
-    return found
+    number: list[int] = []
+    count = 0
+    for group, top in enumerate(above):
+        number.append(count if top == group else number[top])
+        count += top == group
+    return [number[group] for group in groups]
 
 
 def bridges(nodes: int, edges: Sequence[tuple[int, int]]) -> list[bool]:
@@ -56,10 +54,10 @@ def bridges(nodes: int, edges: Sequence[tuple[int, int]]) -> list[bool]:
 
     Source: R. E. Tarjan, A note on finding the bridges of a graph, Information Processing Letters 2 (1974).
     """
-    at: list[list[int]] = [[] for _ in range(nodes)]
+    at: list[list[tuple[int, int]]] = [[] for _ in range(nodes)]
     for e, (a, b) in enumerate(edges):
-        at[a].append(e)
-        at[b].append(e)
+        at[a].append((e, b))
+        at[b].append((e, a))
     order = [-1] * nodes
     low = [0] * nodes
     bridge = [False] * len(edges)
@@ -72,22 +70,18 @@ def bridges(nodes: int, edges: Sequence[tuple[int, int]]) -> list[bool]:
         stack = [(root, -1, iter(at[root]))]
         while stack:
             node, came_by, rest = stack[-1]
-            e = next(rest, None)
-            if e is None:
+            for e, other in rest:
+                if order[other] < 0:
+                    order[other] = low[other] = clock
+                    clock += 1
+                    stack.append((other, e, iter(at[other])))
+                    break
+                if e != came_by and order[other] < low[node]:
+                    low[node] = order[other]
+            else:
                 stack.pop()
                 if stack:
                     parent = stack[-1][0]
                     low[parent] = min(low[parent], low[node])
                     bridge[came_by] = low[node] > order[parent]
-                continue
-            if e == came_by:
-                continue
-            a, b = edges[e]
-            other = b if a == node else a
-            if order[other] >= 0:
-                low[node] = min(low[node], order[other])
-            else:
-                order[other] = low[other] = clock
-                clock += 1
-                stack.append((other, e, iter(at[other])))
     return bridge

@@ -119,13 +119,18 @@ class Reach:
 
         `also`: further pairs of ports that are taken as joined.
         """
-        ports, at = self.network.ports(), self._place
+        numbers = self.grouped(passes, also)
+        members: list[list[PortId]] = [[] for _ in range(max(numbers.values(), default=-1) + 1)]
+        for port, n in numbers.items():
+            members[n].append(port)
+        return numbers, members
+
+    def grouped(self, passes: "Passes", also: Iterable[Sequence[PortId]] = ()) -> dict[PortId, int]:
+        """The number of each port's group alone, as `joined` gives it."""
+        at = self._place
         joints = [(a, b) for part, passage, a, b in self._wet_passages if passes(part, passage)]
         groups = numbered(self._along_pipes, [*joints, *((at[a], at[b]) for a, b in also)])
-        members: list[list[PortId]] = [[] for _ in range(max(groups, default=-1) + 1)]
-        for port, n in zip(ports, groups, strict=True):
-            members[n].append(port)
-        return dict(zip(ports, groups, strict=True)), members
+        return dict(zip(self.network.ports(), groups, strict=True))
 
     def in_state(self, port: PortId, positions: Positions) -> frozenset[PortId]:
         """All ports that share water with this one while moving parts stand so."""
@@ -146,10 +151,28 @@ class Reach:
     def _fixed(self) -> dict[tuple[bool, bool], "_Partition"]:
         return {}
 
+    def parted(self, shut: Collection[str]) -> dict[PortId, int]:
+        """The number of each port's group: they share water while nothing passes the parts with these tags."""
+        key = frozenset(shut)
+        if key not in self._parted:
+            self._parted[key] = self.grouped(lambda part, passage: part.tag not in key)
+        return self._parted[key]
+
+    @cached_property
+    def _parted(self) -> dict[frozenset[str], dict[PortId, int]]:
+        return {}
+
     def header(self, port: PortId, positions: Positions = ANY, without: Collection[str] = ()) -> frozenset[PortId]:
         """Ports reached through pipes and plain parts alone: no giver, taker, pump, bypass or separator is passed."""
+        if not positions and not without:
+            return self._sets(self.headers, port)
         parts = self.network.parts
         return self._walk(port, lambda w: parts[w.tag].kind.plain and w.tag not in without and _is_open(w, positions))
+
+    @cached_property
+    def headers(self) -> "_Partition":
+        """The number of each port's header, and the headers: joined by pipes and plain parts in any position."""
+        return self.joined(lambda part, passage: part.kind.plain)
 
     # direction heeded
 
@@ -191,7 +214,7 @@ class Reach:
         until: PortId | None = None,
     ) -> dict[PortId, PortId | None]:
         came: dict[PortId, PortId | None] = dict.fromkeys(starts)
-        piped, onward = self.piped_to, self._backwards if back else self._forwards
+        piped, onward = self.piped_to, self.backwards if back else self.forwards
         queue = deque(came)
         while queue and until not in came:
             port = queue.popleft()
@@ -207,20 +230,27 @@ class Reach:
         return came
 
     @cached_property
-    def _forwards(self) -> dict[PortId, list[Way]]:
+    def forwards(self) -> dict[PortId, list[Way]]:
+        """The ways by which water can run on from each port."""
         return self._onward(lambda way: way.forward)
 
     @cached_property
-    def _backwards(self) -> dict[PortId, list[Way]]:
+    def backwards(self) -> dict[PortId, list[Way]]:
+        """The ways by which water can have come to each port."""
         return self._onward(lambda way: way.both or not way.forward)
 
     def _onward(self, leads: Callable[[Way], bool]) -> dict[PortId, list[Way]]:
         """The ways that lead on from each port. Water runs back through a pump only if that is said to be off."""
         pumps = {tag for tag, part in self.network.parts.items() if part.kind.driver == "pump"}
-        return {
-            port: [w._replace(held=w.tag in pumps and w.positions == ("off",)) for w in ways if leads(w)]
-            for port, ways in self.ways.items()
-        }
+
+        def unless_held(way: Way) -> Way:
+            return way._replace(held=True) if way.positions == ("off",) and way.tag in pumps else way
+
+        def onward(ways: list[Way]) -> list[Way]:
+            found = [unless_held(way) for way in ways if leads(way)]
+            return ways if found == ways else found
+
+        return {port: onward(ways) for port, ways in self.ways.items()}
 
     def chain(self, start: PortId, end: PortId, positions: Positions = ANY) -> tuple[str, ...]:
         """Tags of the parts that every way of the water from start to end passes, in order; () if there is no way.
@@ -235,7 +265,7 @@ class Reach:
         flow = nx.DiGraph()
         for port in region:
             flow.add_edges_from((port, other) for other in self.piped_to[port])
-            flow.add_edges_from((port, way.to) for way in self._forwards[port] if _is_open(way, positions))
+            flow.add_edges_from((port, way.to) for way in self.forwards[port] if _is_open(way, positions))
         above = nx.immediate_dominators(flow, start)
         ports = [end]
         while ports[-1] != start:
@@ -347,6 +377,5 @@ def is_fixed(part: Part, passage: Passage, takers: bool, pumps: bool) -> bool:
 
 
 def _keeps_pressure(part: Part, passage: Passage) -> bool:
-    if not is_wet(part.kind, passage):
-        return False
+    """True for a wet passage on both sides of which the pressure is the same."""
     return not part.kind.breaks_pressure or (passage.sort == "both" and not passage.positions)

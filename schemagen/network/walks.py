@@ -1,6 +1,6 @@
 """Walks along the water from an opening: against it, with it, and along a run until the water divides."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from schemagen.network.network import Network, PortId
 from schemagen.network.reach import Reach, Way
@@ -11,30 +11,28 @@ Passes = Callable[[PortId, Way], bool]
 
 def upstream(reach: Reach, start: PortId, passes: Passes) -> dict[PortId, None]:
     """Openings from which water can come to this one, as they are met; a pump passes water only on."""
-    return _walk(reach, start, passes, lambda way: way.both or not way.forward)
+    return _walk(reach, reach.backwards, start, passes)
 
 
 def downstream(reach: Reach, start: PortId, passes: Passes) -> dict[PortId, None]:
     """Openings to which water can go from this one, in the order in which they are met."""
-    return _walk(reach, start, passes, lambda way: way.forward)
+    return _walk(reach, reach.forwards, start, passes)
 
 
-def _walk(reach: Reach, start: PortId, passes: Passes, may_go: Callable[[Way], bool]) -> dict[PortId, None]:
-    parts = reach.network.parts
+def _walk(reach: Reach, onward: Mapping[PortId, Sequence[Way]], start: PortId, passes: Passes) -> dict[PortId, None]:
+    piped = reach.piped_to
     seen = {start: None}
     todo = [start]
     while todo:
         port = todo.pop()
-        pump = parts[port.tag].kind.driver == "pump"
-        inside = (
-            way.to
-            for way in reach.ways[port]
-            if may_go(way) and not (pump and way.positions == ("off",)) and passes(port, way)
-        )
-        for other in (*reach.piped_to[port], *inside):
+        for other in piped[port]:
             if other not in seen:
                 seen[other] = None
                 todo.append(other)
+        for way in onward[port]:
+            if way.to not in seen and not way.held and passes(port, way):
+                seen[way.to] = None
+                todo.append(way.to)
     return seen
 
 

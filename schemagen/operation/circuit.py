@@ -37,8 +37,7 @@ _FIRES = ("solid-fuel-stove", "wood-boiler")
 _VENTS = ("air-vent", "expansion-vessel", "solar-expansion-vessel")
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A pipe, or the passages of a part between two of its openings, from point `a` to point `b`.
 
     `role` says what decides whether it is open and what drives it:
@@ -338,7 +337,8 @@ class Circuit:
 
     def head(self, link: Link, state: State) -> float:
         """Head in pump heads, from the link's a to its b."""
-        part = self.network.parts[link.tag]
+        if link.role in ("", "valve"):
+            return 0.0
         if link.role == "main":
             return -1.0
         if link.role == "feed":
@@ -348,7 +348,7 @@ class Circuit:
         if link.role == "falling":
             return GRAVITY * any(self.network.parts[tag].kind.name == "heat-only-boiler" for tag in state.sources_on)
         drives = link.role == "source" or (link.role == "pump" and link.passages[0].b in ("out", "load-flow"))
-        return 1.0 if drives and part.tag in state.pumps_on else 0.0
+        return 1.0 if drives and link.tag in state.pumps_on else 0.0
 
 
 def _takes_back(kind: PartKind, a: str, b: str) -> bool:

@@ -42,39 +42,34 @@ Edge = Pipe | Inside
 class Flow:
     """The water of one state: for pipes, ways inside parts, openings and whole parts."""
 
-    def __init__(
-        self, circuit: Circuit, state: State, share: list[float], turns: list[bool], bypasses: frozenset[str]
-    ) -> None:
+    def __init__(self, circuit: Circuit, state: State, moves: "_Moves") -> None:
         self.network = circuit.network
         self.state = state
-        self.open_bypasses = bypasses
-        """Tags of the bypass valves that pressure holds open."""
         self._circuit = circuit
-        self._share = share
-        self._turns = turns
+        self._moves = moves
         self._least = LEAST_FILLING if state.sort == "filling" else LEAST
 
     def amount(self, edge: Edge) -> float:
         """Flow in the listed direction (from a to b inside a part), in shares of what the driver gives each taker."""
-        link, way = self._find(edge)
-        return 0.0 if link < 0 else way * self._share[link]
+        branch, way = self._find(edge)
+        return 0.0 if branch < 0 else way * self._moves.share[branch]
 
     def moves(self, edge: Edge) -> bool:
         return self.direction(edge) != 0
 
     def direction(self, edge: Edge) -> int:
         """+1 if water moves as listed (from a to b inside a part), -1 if it moves the other way, 0 if it stands."""
-        if isinstance(edge, Inside) and self._is_joint(edge.tag):
-            return self._across(edge)
         amount = self.amount(edge)
+        if not amount and isinstance(edge, Inside) and self._is_joint(edge.tag):
+            return self._across(edge)
         return 0 if abs(amount) < self._least else 1 if amount > 0 else -1
 
     def uncertain(self, edge: Edge) -> bool:
         """True if the direction depends on how much the takers resist."""
         if isinstance(edge, Inside) and self._is_joint(edge.tag):
             return any(self.uncertain(p) for n in (edge.a, edge.b) for p in self._pipes(edge.tag, n))
-        link, _ = self._find(edge)
-        return link >= 0 and self._turns[link]
+        branch, _ = self._find(edge)
+        return branch >= 0 and self._moves.turns[branch]
 
     def into(self, port: PortId) -> int:
         """+1 if water enters the part at this opening, -1 if it leaves there, 0 if it stands."""
@@ -87,6 +82,12 @@ class Flow:
         names = set(kind.ports) | {OUTSIDE} if openings is None else set(openings)
         ways = {(p.a, p.b) for p in kind.passages if p.a in names and p.b in names}
         return any(self.moves(Inside(tag, a, b)) for a, b in ways)
+
+    @cached_property
+    def open_bypasses(self) -> frozenset[str]:
+        """Tags of the bypass valves that pressure holds open."""
+        found = zip(self._circuit.links, self._circuit.branch, strict=True)
+        return frozenset(link.tag for link, n in found if link.role == "bypass" and n >= 0 and self._moves.bypass[n])
 
     @cached_property
     def sides(self) -> Mapping[int, Side]:
@@ -104,12 +105,17 @@ class Flow:
         return self.network.pipes_at.get(PortId(tag, name), ())
 
     def _find(self, edge: Edge) -> tuple[int, int]:
+        """The branch on which an edge lies, -1 if on none, and +1 or -1: which way the edge runs along it."""
+        circuit = self._circuit
         if isinstance(edge, Pipe):
-            return edge.index, 1
-        inside = self._circuit.inside
-        if edge in inside:
-            return inside[edge], 1
-        return inside.get(Inside(edge.tag, edge.b, edge.a), -1), -1
+            link, way = edge.index, 1
+        elif edge in circuit.inside:
+            link, way = circuit.inside[edge], 1
+        elif (back := Inside(edge.tag, edge.b, edge.a)) in circuit.inside:
+            link, way = circuit.inside[back], -1
+        else:
+            return -1, 1
+        return circuit.branch[link], way * circuit.sign[link]
 
 
 class _Moves(NamedTuple):
@@ -121,7 +127,7 @@ class _Moves(NamedTuple):
 
 
 class Solver:
-    """Finds the flow of any state of one network. Waters that stand alike in two states are solved once."""
+    """Finds the flow of any state of one network. Waters that are built alike and stand alike are solved once."""
 
     def __init__(self, network: Network, filling: bool = False) -> None:
         self.circuit = Circuit(network, filling)
@@ -148,28 +154,26 @@ class Solver:
         setting = circuit.setting(state)
         count = len(circuit.ends)
         moves = _Moves([0.0] * count, [False] * count, [False] * count)
-        for number, body in enumerate(circuit.bodies):
-            if found := self._body(number, body, setting):
+        for body, build in zip(circuit.bodies, self._builds, strict=True):
+            if found := self._body(body, build, setting):
                 for n, share, turns, bypass in zip(body.branches, *found, strict=True):
                     moves.share[n], moves.turns[n], moves.bypass[n] = share, turns, bypass
-        return self._flow(state, moves)
+        return Flow(circuit, state, moves)
 
-    def _flow(self, state: State, moves: _Moves) -> Flow:
-        circuit = self.circuit
-        of_links = list(zip(circuit.links, circuit.branch, circuit.sign, strict=True))
-        share = [sign * moves.share[n] if n >= 0 else 0.0 for _, n, sign in of_links]
-        turns = [n >= 0 and moves.turns[n] for _, n, _ in of_links]
-        bypasses = frozenset(
-            link.tag for link, n, _ in of_links if link.role == "bypass" and n >= 0 and moves.bypass[n]
-        )
-        return Flow(circuit, state, share, turns, bypasses)
+    @cached_property
+    def _builds(self) -> list[int]:
+        """A number for each body of water, the same for those that are built alike: as flats of one house often are."""
+        circuit, numbers = self.circuit, {}
+        resistances = circuit.plain_resistance, circuit.taker_resistance, self.carried
+        builds = ((*body.a, *body.b, *(r for of in resistances for r in body.of(of))) for body in circuit.bodies)
+        return [numbers.setdefault(build, len(numbers)) for build in builds]
 
-    def _body(self, number: int, body: Body, setting: Setting) -> _Moves | None:
+    def _body(self, body: Body, build: int, setting: Setting) -> _Moves | None:
         """What moves in one body of water; None if nothing drives it."""
-        here = Setting(*map(body.of, setting))
-        if not any(head and is_open for head, is_open in zip(here.head, here.open, strict=True)):
+        if not any(setting.head[n] and setting.open[n] for n in body.branches):
             return None
-        key = (number, *here.open, *here.head, *here.forward, *here.backward, *here.bypass)
+        here = Setting(*map(body.of, setting))
+        key = (build, *here.open, *here.head, *here.forward, *here.backward, *here.bypass)
         if key not in self._solved:
             self._solved[key] = self._solve(body, here)
         return self._solved[key]

@@ -276,7 +276,7 @@ class States:
         on = set(on)
         if not on & self.ground_heat_pumps:
             on -= {t for t in self.sources if self.parts[t].kind.name == "ground-loop"}
-        positions |= {t: "on" if unit in on else "off" for t in self.parts if (unit := self._outdoor_of(t))}
+        positions |= {t: "on" if unit in on else "off" for t, unit in self._outdoor_units.items()}
         pumps = (t for t in self.parts if t in on and (t in self.pumps or has_own_pump(self.parts[t])))
         sources = (t for t in self.parts if t in on and (t in self.sources or t in self.heaters))
         ordered = {tag: positions[tag] for tag in self.parts if tag in positions}
@@ -301,19 +301,18 @@ class States:
     def _uses_air(self, tag: str) -> bool:
         if self.parts[tag].kind.name == "air-heat-pump":
             return True
-        return tag in self._with_outdoor_unit
+        return tag in self._outdoor_units.values()
 
     @cached_property
-    def _with_outdoor_unit(self) -> set[str]:
-        """Sources to which an outdoor unit is piped."""
-        return {unit for tag in self.parts if (unit := self._outdoor_of(tag))}
-
-    def _outdoor_of(self, tag: str) -> str:
-        """The source to which an outdoor unit is piped, "" if the part is none or is not piped to one."""
-        if self.parts[tag].kind.name != "split-outdoor-unit":
-            return ""
-        far = (f.tag for name in self.parts[tag].kind.ports for f in self.network.reach.piped_to[PortId(tag, name)])
-        return next((t for t in far if t in self.sources), "")
+    def _outdoor_units(self) -> dict[str, str]:
+        """Outdoor units, each with the source to which it is piped."""
+        units: dict[str, str] = {}
+        for tag, part in self.parts.items():
+            if part.kind.name == "split-outdoor-unit":
+                far = (f.tag for name in part.kind.ports for f in self.network.reach.piped_to[PortId(tag, name)])
+                if source := next((t for t in far if t in self.sources), ""):
+                    units[tag] = source
+        return units
 
     def all_shut(self) -> State:
         """Every zone valve and thermostatic radiator valve shut; pumps that can still run do."""

@@ -18,7 +18,7 @@ from schemagen.drawing.style import MM_PER_UNIT, Pen
 from schemagen.sheets.sheet import Block, Sheet
 
 FONTS = f"{FAMILY}, 'DejaVu Sans Condensed', Arial, Helvetica, sans-serif"
-_FORBIDDEN = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _IN_QUOTES = str.maketrans({'"': "&quot;", "\n": "&#10;", "\t": "&#9;", "\r": "&#13;"})
 EMPHASIS = 2.4
 """Width of the grey band under a pipe that a finding names, in millimetres at the usual module."""

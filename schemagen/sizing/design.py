@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from schemagen.network.groups import Groups
 from schemagen.network.network import Part, PortId
@@ -41,8 +41,7 @@ DRAWN_C = 40.0
 _LEAST_HEAT_FROM_HOT_K = 0.1
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """A pipe, or the way inside a part from opening `a` to `b`, between two points; `sign` +1: moves as listed."""
 
     start: int
@@ -121,6 +120,7 @@ class Design:
 
     def __init__(self, plant: Plant) -> None:
         self.plant, self.network = plant, plant.network
+        self.ways = once(lambda state: tuple(self._ways(state)), "name")
         self.of = once(self._of, "name")
         self.real = once(self._real, "name")
         self.heat = once(self._heat, "tag")
@@ -155,40 +155,42 @@ class Design:
         return self.point[OUTSIDE if name == OUTSIDE else PortId(tag, name)]
 
     def _ways(self, state: State, network: "Solved | None" = None) -> Iterator[Way]:
-        flow, bodies = self.plant.operation.flow(state), self.plant.waters.body
+        flow = self.plant.operation.flow(state)
 
         def direction(edge: Edge) -> int:
             return network.direction(edge, flow.direction(edge)) if network else flow.direction(edge)
 
-        for pipe in self.network.pipes:
-            if sign := direction(pipe):
-                yield Way(self.point[pipe.start], self.point[pipe.end], sign, pipe=pipe.index, body=bodies[pipe.index])
-        for part, insides in self._insides:
-            for start, end, inside, body in insides:
-                if sign := direction(inside):
-                    yield Way(start, end, sign, tag=inside.tag, a=inside.a, b=inside.b, body=body)
-            own = [n for n in part.kind.ports if part.kind.separates and _in_heart(part, n)]
-            if any(direction(p) for n in own for p in self.network.pipes_at.get(PortId(part.tag, n), ())):
-                top, bottom = heart(part)
-                body = self.plant.body_at(part.tag, top, bottom)
-                yield Way(
-                    self.at(part.tag, top), self.at(part.tag, bottom), 1, tag=part.tag, a=top, b=bottom, body=body
-                )
+        for way, edges in self._as_listed:
+            for edge in edges:
+                if sign := direction(edge):
+                    yield way if sign > 0 or self.is_heart(way) else way._replace(sign=sign)
+                    break
 
     @cached_property
-    def _insides(self) -> list[tuple[Part, list[tuple[int, int, Inside, int | None]]]]:
-        """The parts that are no joint, each with the ways inside it between two points, and the water of each."""
-        return [
-            (part, list(self._ways_in(part)))
-            for part in self.network.parts.values()
-            if not is_joint(part.kind) and part.kind.name != _CISTERN
+    def _as_listed(self) -> list[tuple[Way, Sequence[Edge]]]:
+        """Every way as it would move if it moved as listed, and the edges of which one has to move for it."""
+        point, bodies = self.point, self.plant.waters.body
+        found: list[tuple[Way, Sequence[Edge]]] = [
+            (Way(point[pipe.start], point[pipe.end], 1, pipe=pipe.index, body=bodies[pipe.index]), (pipe,))
+            for pipe in self.network.pipes
         ]
+        for part in self.network.parts.values():
+            if not is_joint(part.kind) and part.kind.name != _CISTERN:
+                found += self._ways_in(part)
+        return found
 
-    def _ways_in(self, part: Part) -> Iterator[tuple[int, int, Inside, int | None]]:
+    def _ways_in(self, part: Part) -> Iterator[tuple[Way, Sequence[Edge]]]:
+        """The ways inside a part between two points; that between the ends of a separator moves when its pipes do."""
+        tag = part.tag
         for a, b in dict.fromkeys((p.a, p.b) for p in part.kind.passages if p.sort in ("both", "one-way")):
-            start, end = self.at(part.tag, a), self.at(part.tag, b)
+            start, end = self.at(tag, a), self.at(tag, b)
             if not self._in_body(part, a, b) and start != end:
-                yield start, end, Inside(part.tag, a, b), self.plant.body_at(part.tag, a, b)
+                yield Way(start, end, 1, tag=tag, a=a, b=b, body=self.plant.body_at(tag, a, b)), (Inside(tag, a, b),)
+        own = [n for n in part.kind.ports if _in_heart(part, n)] if part.kind.separates else []
+        if pipes := [p for n in own for p in self.network.pipes_at.get(PortId(tag, n), ())]:
+            top, bottom = heart(part)
+            body = self.plant.body_at(tag, top, bottom)
+            yield Way(self.at(tag, top), self.at(tag, bottom), 1, tag=tag, a=top, b=bottom, body=body), pipes
 
     @staticmethod
     def _in_body(part: Part, a: str, b: str) -> bool:
@@ -215,7 +217,9 @@ class Design:
         """The temperature that arrives at each emitter in the fullest state that tells it."""
         found: dict[str, Known] = {}
         for state in self._in_order(DESIGN_STATES):
-            ways = tuple(self._ways(state))
+            if len(found) == len(self.emitters):
+                break
+            ways = self.ways(state)
             fixed, assumes = self._fixed(state, ways)
             at = warm([_stream(way, None, self._unsettled_drop(way)) for way in ways if not self.is_heart(way)], fixed)
             for way in ways:
@@ -273,7 +277,7 @@ class Design:
     # one state
 
     def _of(self, state: State) -> InState:
-        ways = tuple(self._ways(state))
+        ways = self.ways(state)
         taken = Taken(self, state, ways)
         given = dict(self._wanted(state, taken))
         fixed, assumes = self._fixed(state, ways)

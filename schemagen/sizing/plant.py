@@ -227,9 +227,11 @@ class Plant:
         part = self.network.parts[port.tag]
         if part.kind.giver or part.kind.taker or part.kind.store or part.kind.separates or part.kind.family == "ends":
             return None
-        ports = [PortId(port.tag, n) for n in part.kind.ports if self._carries(PortId(port.tag, n))]
-        ways = {frozenset((p.a, p.b)) for p in part.kind.passages if p.sort in ("both", "one-way")}
-        if port not in ports or len(ports) != 2 or frozenset(p.port for p in ports) not in ways:
+        ports = [p for n in part.kind.ports if self._carries(p := PortId(port.tag, n))]
+        if port not in ports or len(ports) != 2:
+            return None
+        ends = {p.port for p in ports}
+        if not any(ends == {p.a, p.b} for p in part.kind.passages if p.sort in ("both", "one-way")):
             return None
         return ports[1] if ports[0] == port else ports[0]
 

@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Stream:
+class Stream(NamedTuple):
     """Moving water from point `start` to point `end`.
 
     `flow` is its flow in any one unit, None if it is not known. `drop_k` is what it cools on its way [K], None if that
@@ -95,9 +95,11 @@ def _settled(inflows: Mapping[int, Sequence[Stream]], fixed: set[int]) -> set[in
 
 
 def _plain(streams: Sequence[Stream]) -> bool:
-    if any(s.drop_k is None for s in streams):
+    if len(streams) == 1:
+        return streams[0].drop_k is not None
+    if any(s.drop_k is None or s.flow is None for s in streams):
         return False
-    return len(streams) == 1 or (all(s.flow is not None for s in streams) and sum(s.flow for s in streams) > 0)
+    return sum(s.flow for s in streams) > 0
 
 
 def _downstream(onward: Mapping[int, Sequence[int]], starts: set[int], stops: set[int]) -> set[int]:

@@ -111,7 +111,7 @@ def loads(facts, but: str = "") -> list[PortId]:
 
 def wide_headers(facts) -> dict[PortId, int]:
     """A number per port, the same for ports joined by pipes and plain parts with the valves of emitters open."""
-    return facts.reach.joined(lambda part, _: part.kind.plain or part.kind.name in _OPEN_WHEN_IN_USE)[0]
+    return facts.reach.grouped(lambda part, _: part.kind.plain or part.kind.name in _OPEN_WHEN_IN_USE)
 
 
 def off(part: Part, state) -> bool:

@@ -64,12 +64,13 @@ _MAY_PASS = ("electric-flow-boiler", "ground-loop")
 
 
 def check(facts):
+    may_idle = [part for part in facts.network.parts.values() if _can_idle(part)]
     idle: dict[str, list[str]] = {}
     forwards: set[str] = set()
     for state in (*facts.operation.of_sort(*WORKING), *facts.operation.source_states):
         flow = facts.operation.flow(state)
-        for part in facts.network.parts.values():
-            if _can_idle(part) and off(part, state) and flow.part_moves(part.tag, part.kind.gives or None):
+        for part in may_idle:
+            if off(part, state) and flow.part_moves(part.tag, part.kind.gives or None):
                 idle.setdefault(part.tag, []).append(state.name)
                 if flow.direction(Inside(part.tag, "in", "out")) > 0:
                     forwards.add(part.tag)

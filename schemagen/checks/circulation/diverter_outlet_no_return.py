@@ -70,8 +70,7 @@ def check(facts):
 
 
 def _feeds(facts, giver, common: PortId) -> bool:
-    outlets = facts.outlet_ports(giver)
-    return common in facts.reach.downstream_of_all(outlets, without=(common.tag,))
+    return any(facts.reach.path(outlet, common, without=(common.tag,)) for outlet in facts.outlet_ports(giver))
 
 
 def _takers(facts, reached) -> tuple[str, ...]:

@@ -55,4 +55,4 @@ def check(facts):
 
 
 def _home(facts, tag: str, positions) -> bool:
-    return PortId(tag, "in") in facts.reach.downstream(PortId(tag, "out"), positions, without=())
+    return bool(facts.reach.path(PortId(tag, "out"), PortId(tag, "in"), positions))

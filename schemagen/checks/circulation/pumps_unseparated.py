@@ -37,17 +37,17 @@ from schemagen.network.network import PortId
 def check(facts):
     told = set()
     for state in facts.operation.of_sort(*WORKING):
-        drivers = [tag for tag in state.pumps_on if not _is_twin(facts, tag)]
+        drivers = {tag: n for n, tag in enumerate(state.pumps_on) if not _is_twin(facts, tag)}
         for tag in drivers:
             start, home = _ends(facts, tag)
             if start is None:
                 continue
-            passed = {port.tag for port in facts.reach.path(start, home, state.positions)}
-            for other in (d for d in drivers if d != tag and d in passed):
+            passed = {port.tag for port in facts.reach.path(start, home, state.positions)} - {tag}
+            for other in sorted(passed & drivers.keys(), key=drivers.get):
                 pair = frozenset((tag, other))
                 if pair in told:
                     continue
-                if home not in facts.reach.downstream(start, state.positions, without=(other,)):
+                if not facts.reach.path(start, home, state.positions, without=(other,)):
                     told.add(pair)
                     yield Fault(
                         f"{tag} and {other} run in one ring with nothing to separate them",

@@ -26,23 +26,20 @@ Right:
 """
 
 from schemagen.checks.fault import Fault
-from schemagen.network.groups import Groups
 from schemagen.network.network import PortId
-from schemagen.network.reach import is_wet
 
 STAGE = "shape"
 _ELSEWHERE = "off-sheet-connector"
 
 
 def check(facts):
-    groups: Groups[PortId] = Groups(facts.network.ports())
-    for pipe in facts.network.pipes:
-        groups.join(pipe.start, pipe.end)
-    for part in facts.network.parts.values():
-        for passage in part.kind.passages:
-            if passage.sort == "heat" or is_wet(part.kind, passage):
-                groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
-    number, _ = groups.numbered()
+    links = [
+        (PortId(part.tag, passage.a), PortId(part.tag, passage.b))
+        for part in facts.network.parts.values()
+        for passage in part.kind.passages
+        if passage.sort == "heat"
+    ]
+    number = facts.reach.grouped(lambda part, passage: True, links)
     heated = {number[PortId(giver.tag, name)] for giver in facts.givers for name in giver.kind.gives}
     elsewhere = {number[port] for port in facts.network.ports() if facts.network.parts[port.tag].kind.name == _ELSEWHERE}
     hosts = {host.tag for part in facts.parts("immersion-heater") if (host := facts.network.host_of(part.tag))}

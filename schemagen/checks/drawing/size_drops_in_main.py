@@ -83,19 +83,15 @@ def _running_most(pipes) -> list[float]:
 
 def _run(facts, pipe) -> list:
     """The pipes of the run in which a pipe lies, from end to end."""
-    before = [q for port in facts.run_from(pipe.end)[1::2] if (q := facts.pipe_at(port))]
-    if any(q.index == pipe.index for q in before):
+    before, after = _beyond(facts, pipe.end), _beyond(facts, pipe.start)
+    if any(other.index == pipe.index for other in before):
         return [pipe]
-    after = [q for port in facts.run_from(pipe.start)[1::2] if (q := facts.pipe_at(port))]
-    return [*_back(facts, pipe, pipe.start), pipe, *_back(facts, pipe, pipe.end)[::-1]] if before or after else [pipe]
+    return [*before[::-1], pipe, *after]
 
 
-def _back(facts, pipe, end: PortId) -> list:
-    """The pipes beyond one end of a pipe, the farthest first."""
-    far = facts.network.far_end(pipe, end)
-    ports = facts.run_from(far)
-    pipes = [facts.pipe_at(port) for port in ports[1::2]]
-    return [p for p in pipes if p is not None][::-1]
+def _beyond(facts, end: PortId) -> list:
+    """The pipes on the run away from one end of a pipe, beyond its other end, the nearest first."""
+    return [pipe for port in facts.run_from(end)[1::2] if (pipe := facts.pipe_at(port))]
 
 
 def _at_openings(facts, part):

@@ -20,8 +20,8 @@ DEVICE = {
 def drunk(facts: Facts) -> Iterator[PortId]:
     """Openings of what gives or holds drinking water: mains, cisterns, taps and stores."""
     for part in facts.network.parts.values():
-        source = part.kind.driver in ("main", "cistern") or part.kind.store == "wholesome" or _is_tap(part.kind)
-        yield from (port for port in facts.wet_ports(part) if source and set(facts.spec(port).media) <= set("CWT"))
+        if part.kind.driver in ("main", "cistern") or part.kind.store == "wholesome" or _is_tap(part.kind):
+            yield from (port for port in facts.wet_ports(part) if set(facts.spec(port).media) <= set("CWT"))
 
 
 def _is_tap(kind) -> bool:
@@ -60,7 +60,7 @@ def facing_right(facts: Facts) -> dict[str, int]:
 
 def joined_without(facts: Facts, without: Collection[str]) -> dict[PortId, int]:
     """Groups of openings that share water when these devices hold."""
-    return facts.reach.joined(lambda part, _: part.tag not in without)[0]
+    return facts.reach.parted(without)
 
 
 def joint(facts: Facts, number: dict[PortId, int], group: int) -> tuple[PortId, PortId] | None:

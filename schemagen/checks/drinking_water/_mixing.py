@@ -29,7 +29,7 @@ def supplies(facts: Facts) -> dict[PortId, int]:
 
     ends = {"inlet-control-group": ("balanced-cold-out", "cylinder-out"), "thermostatic-mixing-valve": ("hot", "mixed")}
     also = [[PortId(part.tag, name) for name in ends[part.kind.name]] for part in facts.parts(*ends)]
-    return facts.reach.joined(is_steady, also)[0]
+    return facts.reach.grouped(is_steady, also)
 
 
 def has_check(facts: Facts, inlet: PortId) -> bool:

@@ -27,8 +27,8 @@ Right:
 """
 
 from schemagen.checks.fault import Fault
-from schemagen.network.groups import Groups
 from schemagen.network.network import PortId
+from schemagen.network.reach import is_wet
 from schemagen.parts.kind import OUTSIDE
 
 FOLDS = ("no-path-back", "store-not-heated", "pump-missing", "loop-without-driver", "part-never-flows")
@@ -37,19 +37,16 @@ _ORIGINS = ("cold-main", "cold-water-cistern", "off-sheet-connector")
 
 def check(facts):
     network = facts.network
-    groups: Groups[PortId] = Groups(network.ports())
-    for pipe in network.pipes:
-        groups.join(pipe.start, pipe.end)
+    joints: list[tuple[PortId, PortId]] = []
     for part in network.parts.values():
         for passage in part.kind.passages:
-            if OUTSIDE not in (passage.a, passage.b):
-                groups.join(PortId(part.tag, passage.a), PortId(part.tag, passage.b))
+            if OUTSIDE not in (passage.a, passage.b) and not is_wet(part.kind, passage):
+                joints.append((PortId(part.tag, passage.a), PortId(part.tag, passage.b)))
         host = network.host_of(part.tag)
         if host is not None and host.tag in network.parts:
             ends = [PortId(tag, name) for tag in (part.tag, host.tag) for name in network.parts[tag].kind.ports]
-            for port in ends[1:]:
-                groups.join(ends[0], port)
-    for ports in groups.numbered()[1]:
+            joints += [(ends[0], port) for port in ends[1:]]
+    for ports in facts.reach.joined(lambda part, passage: True, joints)[1]:
         tags = tuple(dict.fromkeys(port.tag for port in ports))
         parts = [network.parts[tag] for tag in tags]
         if not any(facts.is_piped(port) for port in ports) or any(_feeds(part) for part in parts):

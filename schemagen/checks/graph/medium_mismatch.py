@@ -35,6 +35,8 @@ FOLDS = (
     "exchanger-sides-joined", "cross-connection", "no-path-back", "store-not-heated", "coil-one-side",
     "flow-and-return-swapped", "arrow-against-flow", "filling-loop-left-connected",
 )  # fmt: skip
+_ANY = frozenset("XAS")
+"""Letters of openings that ask for no water of their own: any water, air, a signal."""
 _FAMILIES = {
     "C": "drinking water", "W": "drinking water", "T": "drinking water", "H": "heating water", "B": "ground brine",
     "D": "discharge or condensate", "K": "discharge or condensate", "P": "pool water", "R": "refrigerant",
@@ -72,13 +74,14 @@ def _clash(facts, ports, letters):
     """The first two openings that ask for waters with nothing in common."""
     asked = None
     first = None
+    circulated = facts.once(into_cold_inlet)
     for port in ports:
-        media = facts.spec(port).media
-        if facts.spec(port).need not in ("must", "may") or set(media) & set("XAS") or not facts.is_piped(port):
+        spec = facts.spec(port)
+        if spec.need not in ("must", "may") or not _ANY.isdisjoint(spec.media) or not facts.is_piped(port):
             continue
-        if port in facts.once(into_cold_inlet):
+        if port in circulated:
             continue
-        mine = letters(media)
+        mine = letters(spec.media)
         if asked is None:
             asked, first = mine, port
         elif not asked & mine:

@@ -74,7 +74,7 @@ def _wanted(facts, part):
 def _headers(facts):
     """The header (openings joined by pipes and plain parts) of each opening, and the headers that can be read."""
     parts = facts.network.parts
-    numbers, _ = facts.reach.joined(lambda part, _: part.kind.plain)
+    numbers, _ = facts.reach.headers
     read = {n for port, n in numbers.items() if _reads(parts[port.tag].kind.name, parts[port.tag].kind.counts_as)}
     for device, part in parts.items():
         place = facts.signals.place(device) if part.kind.is_control else None

@@ -27,7 +27,7 @@ def joined(facts: Facts, passes: Callable[[Part], bool]) -> Numbers:
         for part in facts.parts(INLET_GROUP)
         if "vessel" in part.kind.ports and not passes(part)
     ]
-    return facts.reach.joined(lambda part, _: passes(part), vessels)[0]
+    return facts.reach.grouped(lambda part, _: passes(part), vessels)
 
 
 def is_check(part: Part) -> bool:
