@@ -16,8 +16,8 @@ from schemagen.layout.columns import tee_sides
 from schemagen.layout.contract import contract
 from schemagen.layout.ladders import laddered
 from schemagen.layout.lay_out import lay_out
-from schemagen.layout.order import ordered
-from schemagen.layout.paths import Ladder, Node, Way, twists
+from schemagen.layout.order import order_of
+from schemagen.layout.paths import Ladder, Node, Way, crossable, twists
 from schemagen.layout.shapes import End, Opening, Shape
 from schemagen.network.build import build
 from schemagen.network.waters import find_waters
@@ -242,17 +242,17 @@ def test_of_two_pipes_that_turn_back_to_what_stands_below_a_tee_the_nearer_leave
 @pytest.mark.parametrize(("leaves", "crossings"), [("RL", 1), ("LR", 0), ("RR", 0), ("LL", 0)])
 def test_pipes_that_leave_downwards_cross_if_the_left_one_goes_right_and_the_right_one_left(leaves, crossings):
     openings = {End(n, 0): Opening(Point(10 + 20 * n, 40), "B") for n in range(2)}
-    nodes = [Node(0, block=0), Node(1, block=1), Node(1, block=2)]
-    ways = [Way(n, [0, n + 1], [0], [leaves[n], "L"]) for n in range(2)]
-    assert twists(Ladder(nodes, [[0], [1, 2]], ways, frozenset()), [Shape(open=openings), None, None]) == crossings
+    ways = {n: Way(n, [0, n + 1], [0], [leaves[n], "L"]) for n in range(2)}
+    assert twists(crossable(Shape(open=openings), ways), ways) == crossings
 
 
 def test_what_falls_from_one_piece_of_a_level_to_another_has_the_higher_end_above():
     nodes = [Node(0, block=0), Node(0, block=1)]
     ways = [Way(0, [0, 1], [0], ["R", "R"])]
     for pair, order in (((0, 1), [0, 1]), ((1, 0), [1, 0])):
-        lad = Ladder(nodes, [[0, 1]], ways, frozenset((pair,)))
-        assert ordered(lad, [None, None], 1, {})[0] == [order]
+        found = order_of(Ladder(nodes, [[0, 1]], ways, frozenset((pair,))), [None, None])
+        found.search(1)
+        assert found.levels == [order]
 
 
 def test_what_a_place_feeds_stands_to_its_right_in_one_column():

@@ -1,5 +1,6 @@
 """The order of the pieces within each level, from top to bottom, so that few pipes cross."""
 
+import math
 import random
 from bisect import bisect_right
 from collections import Counter
@@ -54,7 +55,58 @@ _Keys = tuple[list[float], list[float]]
 """For the chords to the left and to the right of a node: where on the way round the far ends are."""
 
 
-class _Order:
+class Strand(NamedTuple):
+    """A pipe as the order sees it: the sides by which it leaves its blocks, and how often that is away from the other.
+
+    Its lines come with their levels and its chords with their channels; `seen` has, for each node it joins, 1 for the
+    left or 0 for the right, and the far end there.
+    """
+
+    pipe: int
+    leaves: Sequence[str]
+    turns_back: int
+    lines: tuple[tuple[int, int], ...]
+    chords: tuple[tuple[int, _Chord], ...]
+    seen: tuple[tuple[int, int, _Far], ...]
+
+
+def strand(
+    pipe: int,
+    nodes: Sequence[int],
+    levels: Sequence[int],
+    channels: Sequence[int | None],
+    leaves: Sequence[str],
+    ranks: tuple[float, float],
+) -> Strand:
+    """The way of a pipe through `nodes`, which stand in `levels`; `ranks` say where it leaves those at its ends."""
+    places = [ranks[0], *[0.5] * (len(nodes) - 2), ranks[1]]
+    chords, seen = [], []
+    for channel, a, b in zip(channels, range(len(nodes)), range(1, len(nodes)), strict=False):
+        if channel is not None:
+            side_a, side_b = (0 if levels[i] == channel else 1 for i in (a, b))
+            chords.append((channel, _Chord(pipe, nodes[a], side_a, places[a], nodes[b], side_b, places[b])))
+            seen.append((nodes[a], side_a, _Far(nodes[b], places[b], side_a == side_b, pipe)))
+            seen.append((nodes[b], side_b, _Far(nodes[a], places[a], side_a == side_b, pipe)))
+    lines = tuple(zip(levels[1:-1], nodes[1:-1], strict=True))
+    first, last = levels[0], levels[-1]
+    away = (leaves[0] == ("L" if last > first else "R")) + (leaves[1] == ("L" if first > last else "R"))
+    return Strand(pipe, leaves, away if first != last else 0, lines, tuple(chords), tuple(seen))
+
+
+def rank(shape: Shape | None, end: End, leaves: str) -> float:
+    """Where along the height of a block its pipe leaves, from 0 to 1: above all others if upwards."""
+    if shape is None or not shape.parts:
+        return 0.5
+    o = shape.open[end]
+    box = shape.bounds()
+    if o.side in "TB":
+        reach = (o.at.x - box.x) / max(box.w, 1)
+        reach = 0.04 * (reach if leaves == "R" else 1 - reach)
+        return reach if o.side == "T" else 1 - reach
+    return 0.05 + 0.9 * (o.at.y - box.y) / max(box.h, 1)
+
+
+class Order:
     """Positions of nodes within levels, and the chords in the channels between them.
 
     Seen as a disc, a channel has its left ends down one side and its right ends up the other: two chords whose ends
@@ -62,67 +114,52 @@ class _Order:
     may pass between them, at the price of a crossing.
     """
 
-    def __init__(self, ladder: Ladder, shapes: Sequence[Shape | None], wish: Wish) -> None:
-        self.ladder = ladder
-        count = len(ladder.nodes)
-        self.levels = [list(row) for row in ladder.levels]
-        self.warm = [node.warm for node in ladder.nodes]
-        self.lift = [node.lift for node in ladder.nodes]
+    def __init__(
+        self,
+        rows: Sequence[Sequence[int]],
+        strands: Sequence[Strand],
+        uprights: Sequence[tuple[int, int, int]],
+        falls: Collection[tuple[int, int]],
+        warm: Mapping[int, int],
+        lift: Mapping[int, int],
+        wish: Wish,
+    ) -> None:
+        self.levels = [list(row) for row in rows]
+        self.strands, self.falls, self.warm, self.lift = strands, falls, warm, lift
+        self.left: dict[int, list[_Far]] = {v: [] for row in rows for v in row}
+        self.right: dict[int, list[_Far]] = {v: [] for row in rows for v in row}
         self.channels: dict[int, list[_Chord]] = {}
-        self.right: list[list[_Far]] = [[] for _ in range(count + len(wish))]
-        self.left: list[list[_Far]] = [[] for _ in range(count + len(wish))]
-        for way in ladder.ways:
-            for i, (a, b) in enumerate(zip(way.nodes, way.nodes[1:], strict=False)):
-                channel = way.channels[i]
-                if channel is not None:
-                    sides = (0 if ladder.nodes[v].level == channel else 1 for v in (a, b))
-                    ranks = self._rank(a, way, 0, shapes), self._rank(b, way, 1, shapes)
-                    self._add(channel, way.pipe, (a, b), tuple(sides), ranks)
-        self.columns = columns_of(ladder)
-        self.column = [-1] * count
-        for n, column in enumerate(self.columns):
-            for v in column:
-                self.column[v] = n
-        fall = {v for pair in ladder.falls for v in pair}
-        self.special = [self.lift[v] != 0 or self.column[v] >= 0 or v in fall for v in range(count)]
-        self.turning = [any(far.same for far in (*self.left[v], *self.right[v])) for v in range(count)]
-        self.least = 0
-        self.pos = [0] * (count + len(wish))
-        for n, (block, (side, rank)) in enumerate(wish.items()):
-            self.pos[count + n] = rank
-            sides = (0, 1) if side == "L" else (1, 0)
-            self._add(-1 if side == "L" else len(self.levels) - 1, -1, (count + n, block), sides, (0.5, 0.5))
+        self.joined: dict[int, set[int]] = {}
+        self.pos: dict[int, int] = {}
+        for way in strands:
+            for channel, chord in way.chords:
+                self.channels.setdefault(channel, []).append(chord)
+            for v, side, far in way.seen:
+                (self.left if side else self.right)[v].append(far)
+                if far.same:
+                    self.joined.setdefault(v, set()).add(far.node)
+        for n, (block, (side, place)) in enumerate(wish.items()):
+            out = -1 - n
+            self.pos[out] = place
+            channel, ahead = (-1, 1) if side == "L" else (len(rows) - 1, 0)
+            self.channels.setdefault(channel, []).append(_Chord(-1, out, 1 - ahead, 0.5, block, ahead, 0.5))
+            (self.left if ahead else self.right)[block].append(_Far(out, 0.5, False, -1))
+        self.columns = columns_of(uprights)
+        self.column = {v: n for n, column in enumerate(self.columns) for v in column}
+        self.special = {v for v in self.left if lift[v]} | {v for pair in falls for v in pair} | set(self.column)
+        self.least = 0.0
+        self.within: dict[int, int] = {}
         self._number()
-
-    def _add(self, channel: int, pipe: int, ends: tuple[int, int], sides: tuple[int, int], ranks) -> None:
-        (a, b), (sa, sb), (ra, rb) = ends, sides, ranks
-        self.channels.setdefault(channel, []).append(_Chord(pipe, a, sa, ra, b, sb, rb))
-        (self.left if sa else self.right)[a].append(_Far(b, rb, sa == sb, pipe))
-        (self.left if sb else self.right)[b].append(_Far(a, ra, sa == sb, pipe))
-
-    def _rank(self, node: int, way, n: int, shapes) -> float:
-        """Where along the height of a block its pipe leaves, from 0 to 1: above all others if upwards."""
-        block = self.ladder.nodes[node].block
-        if block < 0 or shapes[block] is None:
-            return 0.5
-        if not shapes[block].parts:
-            return 0.5
-        o = shapes[block].open[End(way.pipe, n)]
-        box = shapes[block].bounds()
-        if o.side in "TB":
-            reach = (o.at.x - box.x) / max(box.w, 1)
-            reach = 0.04 * (reach if way.leaves[n] == "R" else 1 - reach)
-            return reach if o.side == "T" else 1 - reach
-        return 0.05 + 0.9 * (o.at.y - box.y) / max(box.h, 1)
 
     def _number(self) -> None:
         for row in self.levels:
             for i, v in enumerate(row):
                 self.pos[v] = i
 
-    def best(self, rounds: int) -> list[list[int]]:
-        """The best order found from a few starts, each fixed by its number; the first is the order there is."""
-        kept, least = self.levels, None
+    def search(self, rounds: int) -> None:
+        """Takes the best order found from a few starts, each fixed by its number; the first is the order there is."""
+        kept: list[list[int]] = []
+        least = math.inf
         for n in range(rounds):
             if n > 0:
                 rng = random.Random(SEED + n)
@@ -131,14 +168,61 @@ class _Order:
             for i, row in enumerate(self.levels):
                 self._set(i, self._in_columns(row))
             self._sweep(SWEEPS)
-            self._sift()
-            crossings = self.crossings() + INVERTED * self.inversions() + self.strays()
-            if least is None or crossings < least:
+            self._sift(set(range(len(self.levels))))
+            crossings = self.counted()
+            if crossings < least:
                 kept, least = [list(row) for row in self.levels], crossings
             if not least:
                 break
-        self.least = least or 0
-        return kept
+        self.levels = kept
+        self._number()
+        self.least = self.counted()
+
+    def follow(self, before: "Order", places: Mapping[int, int]) -> None:
+        """Takes the places that nodes of a level had in the order before, puts what is new next to what it is joined
+        to, and looks for better places where the two orders differ."""
+        new = []
+        for i, row in enumerate(self.levels):
+            new += [(v, i) for v in row if v not in places]
+            self.levels[i] = sorted((v for v in row if v in places), key=places.__getitem__)
+        self._number()
+        for v, _ in new:
+            del self.pos[v]
+        for v, i in new:
+            self._insert(v, i)
+        for column in self.columns:
+            if self.pos[column[0]] > self.pos[column[-1]]:
+                column.reverse()
+        for i, row in enumerate(self.levels):
+            self._set(i, self._in_columns(row))
+        self._sift({i for n in self._differing(before) for i in (n, n + 1) if 0 <= i < len(self.levels)})
+        self.least = self.counted(before)
+
+    def _insert(self, v: int, i: int) -> None:
+        """Puts a node that has no place yet into a level, about as far down as what it is joined to."""
+        row = self.levels[i]
+        marks = [self.pos[node] + rank for node, rank, _, _ in (*self.left[v], *self.right[v]) if node in self.pos]
+        row.insert(round(sum(marks) / len(marks)) if marks else len(row), v)
+        for p, u in enumerate(row):
+            self.pos[u] = p
+
+    def _differing(self, before: "Order") -> set[int]:
+        """The channels that have other chords than before, or other levels beside them."""
+        now, then = self.levels, before.levels
+        return {
+            c
+            for c in range(-1, len(now))
+            if now[max(c, 0) : c + 2] != then[max(c, 0) : c + 2] or self.channels.get(c) != before.channels.get(c)
+        }
+
+    def counted(self, before: "Order | None" = None) -> float:
+        """The crossings, with a bit for each return on high and for what stands lower or higher than it belongs.
+
+        Channels that have not changed since the order before are not counted anew.
+        """
+        anew = self._differing(before) if before else self.channels
+        self.within = {c: self._within(c) if c in anew else before.within[c] for c in self.channels}
+        return self.crossings() + INVERTED * self.inversions() + self.strays()
 
     def _set(self, i: int, row: list[int]) -> None:
         self.levels[i] = row
@@ -147,8 +231,8 @@ class _Order:
 
     def _in_columns(self, row: Sequence[int]) -> list[int]:
         """The row with the tees of each column in the column's order, each at a place of one of them."""
-        ways = {c: iter(self.columns[c]) for c in dict.fromkeys(self.column[v] for v in row) if c >= 0}
-        return [v if self.column[v] < 0 else next(ways[self.column[v]]) for v in row]
+        ways = {c: iter(self.columns[c]) for c in dict.fromkeys(self.column[v] for v in row if v in self.column)}
+        return [next(ways[self.column[v]]) if v in self.column else v for v in row]
 
     def _sweep(self, times: int) -> None:
         count = len(self.levels)
@@ -167,7 +251,7 @@ class _Order:
         marks = {v: [pos[node] + rank for node, rank, _, _ in beside[v]] for v in row}
         for v, own in marks.items():
             key[v] = -FAR * lift[v] if lift[v] > 0 else sum(own) / len(own) if own else pos[v]
-        columns = {self.column[v]: None for v in row if self.column[v] >= 0}
+        columns = {self.column[v]: None for v in row if v in self.column}
         for c in columns:
             self._settle_column(c, key, marks)
         in_order = sorted(row, key=key.__getitem__)
@@ -208,23 +292,27 @@ class _Order:
 
     def strays(self) -> float:
         """What all pairs cost of which the lower belongs higher."""
-        total = RISING * sum(self.pos[a] > self.pos[b] for a, b in self.ladder.falls)
+        total = RISING * sum(self.pos[a] > self.pos[b] for a, b in self.falls)
         for row in self.levels:
+            lifts = [self.lift[v] for v in row]
             above: dict[int, int] = {}
-            for v in row:
-                lift = self.lift[v]
+            for lift in lifts if any(lifts) else ():
                 total += sum(n * _stray(other, lift) for other, n in above.items())
                 above[lift] = above.get(lift, 0) + 1
         return total
 
-    def _keys(self, v: int, other: int = -1, passed: Collection[int] = ()) -> _Keys:
+    def _keys(self, v: int, other: int | None = None, passed: Collection[int] = ()) -> _Keys:
         """Where the far ends are on the way round from just below a node: down its side, up the other, down to it.
 
         Left and right; chords to `other` are left out. Of the nodes of its level it is past those `passed`.
         """
         pos, at = self.pos, self.pos[v]
+        sides = self.left[v], self.right[v]
+        if v not in self.joined:
+            left, right = ([FAR - (pos[node] + rank) for node, rank, _, _ in beside] for beside in sides)
+            return left, right
         out = []
-        for beside in (self.left[v], self.right[v]):
+        for beside in sides:
             keys = []
             for node, rank, same, _ in beside:
                 if node != other:
@@ -234,9 +322,8 @@ class _Order:
             out.append(keys)
         return out[0], out[1]
 
-    def _sift(self) -> None:
-        """Each node goes to the place of its level where least crosses, as long as that saves any."""
-        open_ = set(range(len(self.levels)))
+    def _sift(self, open_: set[int]) -> None:
+        """Each node of the levels goes to the place of its level where least crosses, as long as that saves any."""
         for _ in range(SIFTINGS):
             for i in range(len(self.levels)):
                 if i in open_:
@@ -251,23 +338,30 @@ class _Order:
         if len(row) > SIFTED:
             return self._swap_level(i)
         keys = {v: self._keys(v) for v in row}
-        gains = self._gains(row, keys)
+        gains, hopeful = self._gains(row, keys)
         better = False
+        joined = any(v in self.joined for v in row)
         for v in list(row):
-            if self._sift_node(row, v, keys, gains):
+            if (better or v in hopeful or v in self.joined) and self._sift_node(row, v, keys, gains):
                 better = True
-                if self.turning[v]:
-                    keys |= {u: self._keys(u) for u in row if self.turning[u]}
+                if joined:
+                    keys = {v: self._keys(v) for v in row}
+                    gains, _ = self._gains(row, keys)
         return better
 
-    def _gains(self, row: Sequence[int], keys: Mapping[int, _Keys]) -> dict[int, dict[int, float]]:
-        """What each node saves by trading places with each other just below it; without those whose chords turn back
-        within the level, for which that depends on where others stand."""
-        free = [(v, *keys[v], self.warm[v], self.special[v]) for v in row if not self.turning[v]]
+    def _gains(self, row: Sequence[int], keys: Mapping[int, _Keys]) -> tuple[dict[int, dict[int, float]], set[int]]:
+        """What each node saves by trading places with each other just below it, and the nodes that could save by one.
+
+        Not with a node it is joined to within the level: what that saves depends on where it comes from.
+        """
+        nodes = [(v, *keys[v], self.warm[v], v in self.special, self.joined.get(v, ())) for v in row]
         out: dict[int, dict[int, float]] = {v: {} for v in row}
-        for n, (v, left, right, warm, special) in enumerate(free):
+        hopeful = set()
+        for n, (v, left, right, warm, special, joined) in enumerate(nodes):
             own = out[v]
-            for u, left_above, right_above, warm_above, special_above in free[:n]:
+            for u, left_above, right_above, warm_above, special_above, _ in nodes[:n]:
+                if u in joined:
+                    continue
                 if special or special_above:
                     gain = self._rights(u, v)
                 else:
@@ -279,33 +373,31 @@ class _Order:
                     for q in right:
                         gain += (p < q) - (p > q)
                 out[u][v], own[u] = gain, -gain
-        return out
+                if gain > 0:
+                    hopeful |= {u, v}
+        return out, hopeful
 
     def _sift_node(
         self, row: list[int], v: int, keys: Mapping[int, _Keys], gains: Mapping[int, Mapping[int, float]]
     ) -> bool:
         """Moves a node to the best place of its level, past no other of its column."""
         start = best_at = self.pos[v]
-        best, own, turning = 0.0, gains[v], self.turning
-        column = self.column[v]
-        mates = self.columns[column] if column >= 0 else ()
+        best, own, joined = 0.0, gains[v], self.joined.get(v, ())
+        mates = self.columns[self.column[v]] if v in self.column else ()
         for way in (range(start - 1, -1, -1), range(start + 1, len(row))):
             saved, passed, of_v = 0.0, [], keys[v]
             for j in way:
                 u = row[j]
                 if u in mates:
                     break
-                if u in own:
-                    saved += own[u] if j > start else -own[u]
+                if u in joined:
+                    saved += self._traded(v, u, self._keys(v, u, passed), self._keys(u, v), j > start)
+                    passed.append(u)
+                    of_v = self._keys(v, None, passed)
+                elif passed:
+                    saved += self._traded(v, u, of_v, keys[u], j > start)
                 else:
-                    both = turning[u] and turning[v]
-                    of_u = self._keys(u, v) if both else keys[u]
-                    if both:
-                        of_v = self._keys(v, u, passed)
-                    saved += self._gain(v, u, of_v, of_u) if j > start else self._gain(u, v, of_u, of_v)
-                    if both:
-                        passed.append(u)
-                        of_v = self._keys(v, -1, passed)
+                    saved += own[u] if j > start else -own[u]
                 if saved > best + 1e-9:
                     best, best_at = saved, j
         if best_at == start:
@@ -322,13 +414,17 @@ class _Order:
         total = INVERTED * (warm[v] - warm[u]) / 2 if warm[u] * warm[v] < 0 else 0
         if lift[u] != lift[v]:
             total += _stray(lift[u], lift[v]) - _stray(lift[v], lift[u])
-        if self.ladder.falls:
-            total += RISING * (((v, u) in self.ladder.falls) - ((u, v) in self.ladder.falls))
-        if self.column[v] >= 0:
+        if self.falls:
+            total += RISING * (((v, u) in self.falls) - ((u, v) in self.falls))
+        if v in self.column:
             total -= self._enters(self.columns[self.column[v]], v, down=True)
-        if self.column[u] >= 0:
+        if u in self.column:
             total -= self._enters(self.columns[self.column[u]], u, down=False)
         return total
+
+    def _traded(self, v: int, u: int, of_v: _Keys, of_u: _Keys, down: bool) -> float:
+        """What is saved if v trades places with u next to it on its way down or up."""
+        return self._gain(v, u, of_v, of_u) if down else self._gain(u, v, of_u, of_v)
 
     def _gain(self, u: int, v: int, of_u: _Keys, of_v: _Keys) -> float:
         """Crossings saved if u, just above v, trades places with it, and what else that rights."""
@@ -344,7 +440,7 @@ class _Order:
         better = False
         for j in range(len(row) - 1):
             u, v = row[j], row[j + 1]
-            if self.column[u] >= 0 and self.column[u] == self.column[v]:
+            if u in self.column and self.column[u] == self.column.get(v):
                 continue
             if self._gain(u, v, self._keys(u, v), self._keys(v, u)) > 1e-9:
                 row[j], row[j + 1] = v, u
@@ -358,26 +454,55 @@ class _Order:
         gained = (tee == first) - (tee == last)
         return gained if down else -gained
 
-    def crossings(self) -> int:
-        """All pairs of chords whose ends alternate round their channel, and lines that pass between a column's tees."""
+    def _within(self, channel: int) -> int:
+        """All pairs of chords whose ends alternate round the channel."""
         total = 0
-        for chords in self.channels.values():
-            stops = []
-            for chord in chords:
-                p, q = self.pos[chord.a] + chord.rank_a, self.pos[chord.b] + chord.rank_b
-                p, q = FAR - p if chord.side_a else p, FAR - q if chord.side_b else q
-                stops += [(min(p, q), 1, -max(p, q)), (max(p, q), 0, -min(p, q))]
-            stops.sort()
-            opened: list[float] = []
-            for at, opens, other in stops:
-                if opens:
-                    opened.append(at)
-                else:
-                    total += len(opened) - bisect_right(opened, -other)
-                    del opened[bisect_right(opened, -other) - 1]
+        stops = []
+        for _, a, side_a, rank_a, b, side_b, rank_b in self.channels[channel]:
+            p, q = self.pos[a] + rank_a, self.pos[b] + rank_b
+            p, q = FAR - p if side_a else p, FAR - q if side_b else q
+            if p > q:
+                p, q = q, p
+            stops += [(p, 1, -q), (q, 0, -p)]
+        stops.sort()
+        opened: list[float] = []
+        for at, opens, other in stops:
+            if opens:
+                opened.append(at)
+            else:
+                total += len(opened) - bisect_right(opened, -other)
+                del opened[bisect_right(opened, -other) - 1]
+        return total
+
+    def crossings(self) -> int:
+        """What crosses in all channels as last counted, and lines that pass between a column's tees."""
+        total = sum(self.within.values())
         for column in self.columns:
             total += abs(self.pos[column[0]] - self.pos[column[-1]]) - len(column) + 1
         return total
+
+    def crossed(self) -> Counter[int]:
+        """How often each pipe crosses another in the channels, or passes through a column."""
+        out: Counter[int] = Counter()
+        for chords in self.channels.values():
+            spans = []
+            for c in (c for c in chords if c.pipe >= 0):
+                p, q = self.pos[c.a] + c.rank_a, self.pos[c.b] + c.rank_b
+                p, q = FAR - p if c.side_a else p, FAR - q if c.side_b else q
+                spans.append((min(p, q), max(p, q), c.pipe))
+            spans.sort()
+            for n, (p, q, i) in enumerate(spans):
+                for r, s, j in spans[n + 1 :]:
+                    if r >= q:
+                        break
+                    if p < r and q < s:
+                        out.update((i, j))
+        pipe_of = {v: way.pipe for way in self.strands for _, v in way.lines}
+        for column in self.columns:
+            low, high = sorted((self.pos[column[0]], self.pos[column[-1]]))
+            row = next(row for row in self.levels if column[0] in row)
+            out.update(pipe_of[v] for v in row[low:high] if v in pipe_of)
+        return out
 
 
 def _stray(upper: int, lower: int) -> float:
@@ -385,34 +510,10 @@ def _stray(upper: int, lower: int) -> float:
     return 0 if lower <= upper else TOO_LOW if lower > 0 else TOO_HIGH
 
 
-def crossed(ladder: Ladder, shapes: Sequence[Shape | None]) -> Counter[int]:
-    """How often each pipe crosses another in the channels, or passes through a column."""
-    order = _Order(ladder, shapes, {})
-    out: Counter[int] = Counter()
-    for chords in order.channels.values():
-        spans = []
-        for c in chords:
-            p, q = order.pos[c.a] + c.rank_a, order.pos[c.b] + c.rank_b
-            p, q = FAR - p if c.side_a else p, FAR - q if c.side_b else q
-            spans.append((min(p, q), max(p, q), c.pipe))
-        spans.sort()
-        for n, (p, q, i) in enumerate(spans):
-            for r, s, j in spans[n + 1 :]:
-                if r >= q:
-                    break
-                if p < r and q < s:
-                    out.update((i, j))
-    for column in order.columns:
-        low, high = sorted((order.pos[column[0]], order.pos[column[-1]]))
-        row = ladder.levels[ladder.nodes[column[0]].level]
-        out.update(ladder.nodes[v].pipe for v in row[low:high] if not ladder.nodes[v].is_block)
-    return out
-
-
-def columns_of(ladder: Ladder) -> list[list[int]]:
+def columns_of(uprights: Sequence[tuple[int, int, int]]) -> list[list[int]]:
     """The tees that stand above one another, from one end to the other."""
     beside: dict[int, list[int]] = {}
-    for _, a, b in ladder.uprights:
+    for _, a, b in uprights:
         beside.setdefault(a, []).append(b)
         beside.setdefault(b, []).append(a)
     out: list[list[int]] = []
@@ -428,20 +529,22 @@ def columns_of(ladder: Ladder) -> list[list[int]]:
     return out
 
 
-def ordered(
-    ladder: Ladder, shapes: Sequence[Shape | None], rounds: int, wish: Wish
-) -> tuple[list[list[int]], float]:
-    """The nodes of each level from top to bottom, and the crossings that makes, with a bit for each return on high.
-
-    After: tees of one column keep its order.
-    """
-    order = _Order(ladder, shapes, wish)
-    return order.best(rounds), order.least
+def order_of(ladder: Ladder, shapes: Sequence[Shape | None]) -> Order:
+    """The order of a ladder."""
+    nodes = ladder.nodes
+    strands = []
+    for way in ladder.ways:
+        ends = ((0, way.nodes[0]), (1, way.nodes[-1]))
+        first, last = (rank(shapes[nodes[v].block], End(way.pipe, n), way.leaves[n]) for n, v in ends)
+        levels = [nodes[v].level for v in way.nodes]
+        strands.append(strand(way.pipe, way.nodes, levels, way.channels, way.leaves, (first, last)))
+    warm, lift = {v: n.warm for v, n in enumerate(nodes)}, {v: n.lift for v, n in enumerate(nodes)}
+    return Order(ladder.levels, strands, ladder.uprights, ladder.falls, warm, lift, {})
 
 
 def ways_round(ladder: Ladder, shapes: Sequence[Shape | None], rooms: Collection[int]) -> Ways:
     """The ends at the blocks `rooms`, each with its side and its number from the top there: what crosses least."""
-    order = _Order(ladder, shapes, {})
+    order = order_of(ladder, shapes)
     first = {(way.nodes[0], way.pipe): 0 for way in ladder.ways} | {(way.nodes[-1], way.pipe): 1 for way in ladder.ways}
     out: dict[End, tuple[str, int]] = {}
     for v in rooms:
@@ -454,4 +557,6 @@ def ways_round(ladder: Ladder, shapes: Sequence[Shape | None], rooms: Collection
 
 def crossings_in(ladder: Ladder, shapes: Sequence[Shape | None]) -> int:
     """How many crossings the order of a ladder makes."""
-    return _Order(ladder, shapes, {}).crossings()
+    order = order_of(ladder, shapes)
+    order.counted()
+    return order.crossings()

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from schemagen.layout.contract import Block
 from schemagen.layout.gravity import Gravity
@@ -44,7 +45,13 @@ class Way:
     pipe: int
     nodes: list[int]
     channels: list[int | None]
-    leaves: list[str]
+    leaves: Sequence[str]
+
+
+class Leaving(Protocol):
+    """A pipe with the sides by which it leaves the levels of its two blocks."""
+
+    leaves: Sequence[str]
 
 
 @dataclass
@@ -128,29 +135,50 @@ def ladder(
     After: every way runs from a block to a block, one node per level that it passes.
     """  # fmt: skip
     count = max(level) + 1
-    meet: list[set[int]] = [set() for _ in blocks]
-    for pipe, pair in ends.items():
-        for b in pair:
-            meet[b].add(up.warm[pipe])
-    nodes = [
-        Node(level[b], block=b, warm=min(m) if len(m) == 1 else 0, lift=up.lift[b]) for b, m in enumerate(meet)
-    ]
+    warm = warm_blocks(len(blocks), ends, up)
+    nodes = [Node(level[b], block=b, warm=warm[b], lift=up.lift[b]) for b in range(len(blocks))]
     rows: list[list[int]] = [[] for _ in range(count)]
     for b in range(len(blocks)):
         rows[level[b]].append(b)
+    falls = frozenset((a, b) for a, b in falling(ends, up) if level[a] == level[b])
+    out = Ladder(nodes, rows, [], falls)
+    out.uprights += [(pipe, *ends[pipe]) for pipe in ends if pipe in upright]
+    for pipe, leaves in leaving(blocks, shapes, upright, level, ends).items():
+        out.ways.append(_way(out, pipe, ends[pipe], leaves, up))
+    return out
+
+
+def warm_blocks(count: int, ends: Mapping[int, tuple[int, int]], up: Gravity) -> list[int]:
+    """For each block 1 if only flow pipes meet in it, -1 if only returns, else 0."""
+    meet: list[set[int]] = [set() for _ in range(count)]
+    for pipe, pair in ends.items():
+        for b in pair:
+            meet[b].add(up.warm[pipe])
+    return [min(m) if len(m) == 1 else 0 for m in meet]
+
+
+def falling(ends: Mapping[int, tuple[int, int]], up: Gravity) -> list[tuple[int, int]]:
+    """Pairs of blocks from the one of which a pipe falls to the other."""
     falls = ((fall.upper.end, ends[fall.upper.pipe]) for fall in up.falls)
-    falling = ((pair[n], pair[1 - n]) for n, pair in falls)
-    out = Ladder(nodes, rows, [], frozenset((a, b) for a, b in falling if level[a] == level[b]))
+    return [(pair[n], pair[1 - n]) for n, pair in falls]
+
+
+def leaving(
+    blocks: Sequence[Block],
+    shapes: Sequence[Shape | None] | Mapping[int, Shape | None],
+    upright: Collection[int],
+    level: Sequence[int] | Mapping[int, int],
+    ends: Mapping[int, tuple[int, int]],
+) -> dict[int, tuple[str, str]]:
+    """The sides by which each pipe that does not stand upright leaves the levels of its two blocks for the channels."""
+    out = {}
     used: dict[tuple[int, str], int] = {}
-    for pipe, (a, b) in ends.items():
-        pair = (a, b)
-        if pipe in upright:
-            out.uprights.append((pipe, a, b))
-            continue
-        leaves = [_leave(n, pair, pipe, shapes, level, used if blocks[pair[n]].joint else {}) for n in (0, 1)]
-        for n in (0, 1):
-            used[pair[n], leaves[n]] = used.get((pair[n], leaves[n]), 0) + 1
-        out.ways.append(_way(out, pipe, pair, leaves, up))
+    for pipe, pair in ends.items():
+        if pipe not in upright:
+            first, last = (_leave(n, pair, pipe, shapes, level, used if blocks[pair[n]].joint else {}) for n in (0, 1))
+            for b, side in zip(pair, (first, last), strict=True):
+                used[b, side] = used.get((b, side), 0) + 1
+            out[pipe] = first, last
     return out
 
 
@@ -203,29 +231,31 @@ def _leave(n: int, pair: tuple[int, int], pipe: int, shapes, level, used) -> str
     return want
 
 
-def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: list[str], up: Gravity) -> Way:
-    at = [out.nodes[b].level if leaves[n] == "R" else out.nodes[b].level - 1 for n, b in enumerate(pair)]
-    step = 1 if at[1] >= at[0] else -1
-    passed = range(at[0] + 1, at[1] + 1) if step > 0 else range(at[0], at[1], -1)
+def _way(out: Ladder, pipe: int, pair: tuple[int, int], leaves: tuple[str, str], up: Gravity) -> Way:
+    passed, channels = passing(out.nodes[pair[0]].level, out.nodes[pair[1]].level, leaves)
     nodes = [pair[0]]
     for lv in passed:
         out.nodes.append(Node(lv, pipe=pipe, warm=up.warm[pipe], lift=up.pipe_lift[pipe]))
         out.levels[lv].append(len(out.nodes) - 1)
         nodes.append(len(out.nodes) - 1)
     nodes.append(pair[1])
-    return Way(pipe, nodes, list(range(at[0], at[1] + step, step)), leaves)
+    return Way(pipe, nodes, channels, leaves)
 
 
-def twists(lad: Ladder, shapes: Sequence[Shape | None]) -> int:
-    """Crossings right above or below blocks: of two pipes by one side the left one goes right, the right one left."""
-    going: dict[tuple[int, str], list[tuple[int, str]]] = {}
-    for way in lad.ways:
-        for n, own in enumerate((way.nodes[0], way.nodes[-1])):
-            shape = shapes[own]
-            if shape is not None:
-                opening = shape.open[End(way.pipe, n)]
-                if opening.side in "TB":
-                    going.setdefault((own, opening.side), []).append((opening.at.x, way.leaves[n]))
-    return sum(
-        a < b and (to_a, to_b) == ("R", "L") for ways in going.values() for a, to_a in ways for b, to_b in ways
-    )
+def passing(first: int, last: int, leaves: tuple[str, str]) -> tuple[range, list[int]]:
+    """The levels that a pipe passes on its way from the first level to the last, and the channels it runs through."""
+    a, b = (at if side == "R" else at - 1 for at, side in zip((first, last), leaves, strict=True))
+    if b >= a:
+        return range(a + 1, b + 1), list(range(a, b + 1))
+    return range(a, b, -1), list(range(a, b - 1, -1))
+
+
+def crossable(shape: Shape, pipes: Collection[int]) -> list[tuple[End, End]]:
+    """Openings of pipes above or below a shape, by twos of one side: the left one first."""
+    opened = [(end, o) for end, o in shape.open.items() if o.side in "TB" and end.pipe in pipes]
+    return [(a, b) for a, o in opened for b, p in opened if o.side == p.side and o.at.x < p.at.x]
+
+
+def twists(pairs: Sequence[tuple[End, End]], ways: Mapping[int, Leaving]) -> int:
+    """Crossings right above or below a block: of two pipes by one side the left one goes right, the right one left."""
+    return sum(ways[a.pipe].leaves[a.end] == "R" and ways[b.pipe].leaves[b.end] == "L" for a, b in pairs)
