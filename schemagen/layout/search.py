@@ -27,11 +27,11 @@ from schemagen.layout.paths import (
 from schemagen.layout.settle import RulesContradict
 from schemagen.layout.shapes import End, Shape
 
-CROSSING, BACK, REVERSED, AWAY, PASS = 8, 5, 3, 1, 0.5
+CROSSING, BACK, REVERSED, AWAY, PASS = 12, 5, 3, 3, 0.5
 """What a crossing costs, a pipe that turns back in a channel, a link drawn from right to left, a choice other than the
 natural one, a level passed."""
 
-APART, UNLIKE, LEANING, RISER = 16, 12, 8, 10
+APART, UNLIKE, LEANING, RISER = 24, 12, 8, 15
 """What it costs if two of a kind that naturally stand in one column do not, or have different shapes; if a pipe between
 two tees that might stand upright does not; and what that costs more if the tees serve such a column."""
 
@@ -41,7 +41,7 @@ BESIDE, MAIN = 8, 3
 HINT = 1000
 """What it costs to leave a part right of another that the list wants it left of."""
 
-TRIES, FEW, AFRESH = 8000, 4, 2
+TRIES, FEW, AFRESH = 12000, 4, 2
 """Nodes looked at in all trials together, at most; for how many blocks one trial is too few to begin; for how many
 trials one counts whose order is looked for from scratch."""
 
