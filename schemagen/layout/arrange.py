@@ -13,7 +13,7 @@ from schemagen.layout.levels import SHEET, WEIGHT, fitted, levels, oriented
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
-from schemagen.layout.search import Scene, scene
+from schemagen.layout.search import TRIES, Scene, scene
 from schemagen.layout.shapes import End, Opening, Shape, Ways, joined
 from schemagen.network.network import Network
 
@@ -27,7 +27,10 @@ CROSSING, UPSIDE_DOWN, APART = 60, 200, 150
 """What a crossing is worth, a pair with the higher thing below, and two of a kind in different columns that naturally
 stand in one, in units of the sheet's width."""
 
-ENOUGH, FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 1000, 6, 8, 300, 20, 1.1
+SKETCHED = TRIES // 4
+"""How many nodes are looked at for a drawing that only says where pipes leave places."""
+
+ENOUGH, FOLDS, FOLDED, DEEP, LEAST_GAIN, MOST_AREA = 1000, 6, 3, 300, 20, 1.1
 """Width of a sheet on which nothing is folded; how often a drawing is folded, how many ways are tried each time,
 where shapes overlap by less than what, for what gain in width, and by what the area may grow."""
 
@@ -133,7 +136,7 @@ def exit_order(
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)
     level = levels(links, len(blocks), {}, up.roofs, up.before)
-    found = scene(blocks, links, level, ends, {}, {}, up, ())
+    found = scene(blocks, links, level, ends, {}, {}, up, (), SKETCHED)
     rooms = [n for n, block in enumerate(blocks) if not block.shapes and not block.joint]
     return ways_round(found.ladder, found.shapes(blocks), rooms)
 

@@ -42,8 +42,8 @@ HINT = 1000
 """What it costs to leave a part right of another that the list wants it left of."""
 
 TRIES, FEW, AFRESH = 12000, 4, 2
-"""Nodes looked at in all trials together, at most; for how many blocks one trial is too few to begin; for how many
-trials one counts whose order is looked for from scratch."""
+"""Nodes looked at in all trials together, at most, if nothing else is said; for how many blocks one trial is too few to
+begin; for how many trials one counts whose order is looked for from scratch."""
 
 PHASES = (True, False), (False, False), (True, True), (False, True)
 """What is tried in turn as long as nothing before it saves anything: only blocks at crossings or all; from the order of
@@ -106,14 +106,15 @@ def scene(
     wish: Wish,
     up: Gravity,
     alike: Sequence[tuple[int, int]],
+    most: int = TRIES,
 ) -> Scene:
     """The best scene found from the natural one. `fixed` blocks, which stand for ways out, keep their level.
 
-    `alike` are pairs of a kind that stand in one level naturally.
+    `alike` are pairs of a kind that stand in one level naturally; `most` nodes are looked at in all trials together.
     """
     maker = _Maker(blocks, links, ends, fixed, wish, up, alike)
-    best = first = maker.natural(level, max(1, min(8, TRIES // len(blocks))))
-    tries = TRIES // max(sum(map(len, first.order.levels)), 1)
+    best = first = maker.natural(level, max(1, min(8, most // len(blocks))))
+    tries = most // max(sum(map(len, first.order.levels)), 1)
     if tries * FEW >= len(blocks):
         best = maker.improved(first, tries)
         if best.lacking >= CROSSING and len(blocks) <= MOST_TURNED:
