@@ -13,7 +13,7 @@ from schemagen.layout.levels import SHEET, WEIGHT, fitted, levels, oriented
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
-from schemagen.layout.search import TRIES, Scene, scene
+from schemagen.layout.search import TRIES, Scene, scenes
 from schemagen.layout.shapes import End, Opening, Shape, Ways, joined
 from schemagen.network.network import Network
 
@@ -56,10 +56,11 @@ def arrange(
     alike = _alike(network, blocks, plain)
     tried = []
     for level in dict.fromkeys(map(tuple, starts)):
-        found = scene(blocks, links, level, ends, exits, wish, up, alike)
-        badness, shape = _arranged(network, section, blocks, ends, exits, found, up)
-        badness += APART * sum(found.level[a] != found.level[b] for a, b in alike)
-        tried.append((badness, shape))
+        found = scenes(blocks, links, level, ends, exits, wish, up, alike)
+        for scene in found[:1] if exits else found:
+            badness, shape = _arranged(network, section, blocks, ends, exits, scene, up)
+            badness += APART * sum(scene.level[a] != scene.level[b] for a, b in alike)
+            tried.append((badness, shape))
     return min(tried, key=lambda t: t[0])[1]
 
 
@@ -136,7 +137,7 @@ def exit_order(
     links = _links(blocks, section, ends)
     up = gravity(network, section, blocks, ends)
     level = levels(links, len(blocks), {}, up.roofs, up.before)
-    found = scene(blocks, links, level, ends, {}, {}, up, (), SKETCHED)
+    found = scenes(blocks, links, level, ends, {}, {}, up, (), SKETCHED)[0]
     rooms = [n for n, block in enumerate(blocks) if not block.shapes and not block.joint]
     return ways_round(found.ladder, found.shapes(blocks), rooms)
 

@@ -97,7 +97,7 @@ class _Trial:
     lacking: float
 
 
-def scene(
+def scenes(
     blocks: Sequence[Block],
     links: Sequence[Link],
     level: Sequence[int],
@@ -107,20 +107,22 @@ def scene(
     up: Gravity,
     alike: Sequence[tuple[int, int]],
     most: int = TRIES,
-) -> Scene:
-    """The best scene found from the natural one. `fixed` blocks, which stand for ways out, keep their level.
+) -> list[Scene]:
+    """The best scene found from the natural one, and the best from another start if that was looked for; best first.
 
-    `alike` are pairs of a kind that stand in one level naturally; `most` nodes are looked at in all trials together.
+    `fixed` blocks, which stand for ways out, keep their level. `alike` are pairs of a kind that stand in one level
+    naturally; `most` nodes are looked at in all trials together.
     """
     maker = _Maker(blocks, links, ends, fixed, wish, up, alike)
-    best = first = maker.natural(level, max(1, min(8, most // len(blocks))))
+    first = maker.natural(level, max(1, min(8, most // len(blocks))))
     tries = most // max(sum(map(len, first.order.levels)), 1)
-    if tries * FEW >= len(blocks):
-        best = maker.improved(first, tries)
-        if best.lacking >= CROSSING and len(blocks) <= MOST_TURNED:
-            turned = min(maker.turned(best.cost), key=_cost, default=best)
-            best = min(best, maker.improved(turned, tries), key=_cost)
-    return maker.drawn(best)
+    if tries * FEW < len(blocks):
+        return [maker.drawn(first)]
+    found = [maker.improved(first, tries)]
+    if found[0].lacking >= CROSSING and len(blocks) <= MOST_TURNED:
+        turned = min(maker.turned(found[0].cost), key=_cost, default=None)
+        found += [maker.improved(turned, tries)] if turned else []
+    return [maker.drawn(trial) for trial in sorted(found, key=_cost)]
 
 
 class _Maker:
