@@ -3,7 +3,8 @@
     python tests/bench/one_valve_more.py [--edits N]
 
 In each example, N pipes spread over the list get an isolating valve each, one at a time. Of all pairs of the old parts,
-the share is printed that stands the other way round afterwards: left for right, or above for below.
+the share is printed that stands the other way round afterwards: left for right, or above for below. A star marks valves
+that bring a new finding, such as one in an open vent.
 """
 
 import argparse
@@ -23,7 +24,7 @@ from schemagen.layout.lay_out import lay_out  # noqa: E402
 from schemagen.network.build import build  # noqa: E402
 from schemagen.network.waters import find_waters  # noqa: E402
 from schemagen.parts.library import shipped_library  # noqa: E402
-from schemagen.pipeline import read  # noqa: E402
+from schemagen.pipeline import job_of, read  # noqa: E402
 
 VALVE = "ZZ1"
 
@@ -46,6 +47,10 @@ def boxes(listed: JobList) -> dict[str, Box]:
     return {part.tag: part.box for part in lay_out(network, find_waters(network)).parts}
 
 
+def findings(listed: JobList) -> int:
+    return len(job_of(listed).findings)
+
+
 def turned_round(before: dict[str, Box], after: dict[str, Box]) -> float:
     """The share of pairs in which what stood wholly on one side of the other now stands wholly on the opposite side."""
     pairs = list(combinations(sorted(before.keys() & after.keys()), 2))
@@ -65,16 +70,22 @@ def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     arguments.add_argument("--edits", type=int, default=6)
     given = arguments.parse_args()
-    every = []
+    every, sound = [], []
     for path in sorted(p for p in (ROOT / "examples").iterdir() if p.name[:2].isdigit()):
         listed = read(path).list
         spots = [(n, m) for n, line in enumerate(listed.connections) for m in range(1, len(line.stops))]
-        before = boxes(listed)
+        before, found = boxes(listed), findings(listed)
         step = max(1, len(spots) // given.edits)
-        shares = [turned_round(before, boxes(with_valve(listed, spot))) for spot in spots[step // 2 :: step][: given.edits]]
-        every += shares
-        print(f"{path.name:<36} " + " ".join(f"{share:6.1%}" for share in shares), flush=True)
-    print(f"{len(every)} edits: mean {statistics.mean(every):.2%}, median {statistics.median(every):.2%}")
+        said = []
+        for spot in spots[step // 2 :: step][: given.edits]:
+            longer = with_valve(listed, spot)
+            share, new = turned_round(before, boxes(longer)), findings(longer) > found
+            every.append(share)
+            sound += [] if new else [share]
+            said.append(f"{share:6.1%}{'*' if new else ' '}")
+        print(f"{path.name:<36} " + " ".join(said), flush=True)
+    for name, shares in (("edits", every), ("of them without a new finding", sound)):
+        print(f"{len(shares)} {name}: mean {statistics.mean(shares):.2%}, median {statistics.median(shares):.2%}")
 
 
 if __name__ == "__main__":
