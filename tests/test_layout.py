@@ -96,6 +96,29 @@ def test_water_runs_on_one_line_through_a_radiator_of_a_ladder_and_its_valves(se
                     assert len({parts[tag].ports[port].at.y for tag, port in ends}) == 1
 
 
+@pytest.mark.parametrize("riser", ["flow", "return"])
+def test_a_valve_in_a_riser_stands_between_the_tees_of_its_ladder(riser):
+    flow, back = "T1.b - T2.a", "T4.b - T3.branch"
+    if riser == "flow":
+        flow = "T1.b - V1.a; V1.b - T2.a"
+    else:
+        back = "T4.b - V1.a; V1.b - T3.branch"
+    text = f"""
+        parts: system-boiler B1; tee T1; tee T2; tee T3; tee T4; radiator R1; radiator R2; radiator R3; isolating-valve V1
+        pipes: B1.flow - T1.a; T1.branch - R1.a; {flow}; T2.branch - R2.a; T2.b - R3.a; R1.b - T3.a; {back};
+            R2.b - T4.a; R3.b - T4.branch; T3.b - B1.return
+    """
+    network = built(text, finished=False).network
+    blocks = laddered(network, contract(network, canonical(network, find_waters(network).section)))
+    shape = next(b for b in blocks if "V1" in b.tags).shapes[0]
+    at = {p.tag: p for p in shape.parts}
+    assert set(at) == {"T1", "T2", "T3", "T4", "R1", "R2", "R3", "V1"}
+    low, high = (at[tag].box for tag in (("T1", "T2") if riser == "flow" else ("T3", "T4")))
+    assert high.bottom < at["V1"].box.y and at["V1"].box.bottom < low.y
+    assert at["V1"].ports["a"].at.x == at["V1"].ports["b"].at.x == low.x + low.w // 2
+    assert crossings_of(network, dict(shape.routes)) == []
+
+
 def test_a_radiator_alone_is_one_piece_with_its_valves_and_may_lead_its_return_back_below():
     network = built("""
         parts: system-boiler B1; thermostatic-radiator-valve TV1; radiator R1; lockshield-valve LS1
@@ -141,17 +164,17 @@ def test_other_tags_of_the_same_length_move_nothing(seed):
 @pytest.mark.parametrize("seed", range(6))
 def test_one_valve_more_in_any_pipe_leaves_the_order_of_all_other_parts(seed):
     listed = job(seed, 30)
-    order = order_of(listed)
+    order = canonical_order(listed)
     for n, line in enumerate(listed.connections):
         for m in range(1, len(line.stops)):
             longer = replace(line, stops=(*line.stops[:m], "ZZ1", *line.stops[m:]))
             connections = (*listed.connections[:n], longer, *listed.connections[n + 1 :])
             valve = replace(listed.parts[0], tag="ZZ1", kind="isolating-valve", entries=())
             more = replace(listed, parts=(*listed.parts, valve), connections=connections)
-            assert [tag for tag in order_of(more) if tag != "ZZ1"] == order, line
+            assert [tag for tag in canonical_order(more) if tag != "ZZ1"] == order, line
 
 
-def order_of(listed):
+def canonical_order(listed):
     network = build(listed, shipped_library()).network
     return canonical(network, find_waters(network).section)
 

@@ -4,16 +4,15 @@ The flow comes in at the lower left and rises; the return falls at the right and
 that no pipe of the ladder crosses another. An emitter that is in no ladder becomes one piece with its valves.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from schemagen.base.geometry import Point, simplified
-from schemagen.layout.contract import GAP, Block, directed, lines_of, tee_placed
+from schemagen.layout.contract import GAP, Block, directed, tee_placed
+from schemagen.layout.risers import upright
+from schemagen.layout.rungs import Rung, alone, rungs
 from schemagen.layout.shapes import End, Opening, Shape, joined
 from schemagen.network.network import Network
-
-RISE = 2 * GAP
-"""Height of an emitter's openings below it above the line of its valves."""
 
 RUNG_GAP = 10
 REACH = 2 * GAP
@@ -23,21 +22,29 @@ FEW = 3
 
 
 @dataclass(frozen=True)
-class _Rung:
-    """An emitter with the runs before and behind it, its inlet at x = 0; `blocks` are their numbers, its own first."""
+class _Riser:
+    """A run that stands in a riser: the number of its block, its shape, and its ends at the foot and at the head."""
 
-    blocks: tuple[int, ...]
-    feed: End
-    back: End
+    block: int
     shape: Shape
+    foot: End
+    head: End
+
+    @property
+    def height(self) -> int:
+        return self.shape.open[self.foot].at.y - self.shape.open[self.head].at.y
 
 
 @dataclass(frozen=True)
 class _Ladder:
-    """Rungs from the nearest to the farthest; `joints[k]` are those of rung k (the last has none)."""
+    """Rungs from the nearest to the farthest; `joints[k]` are those of rung k (the last has none).
 
-    rungs: tuple[_Rung, ...]
+    `risers[k]` has what stands in the flow and in the return between the joints of rung k and those of the next.
+    """
+
+    rungs: tuple[Rung, ...]
     joints: tuple[tuple[int, int], ...]
+    risers: tuple[tuple[_Riser | None, _Riser | None], ...]
     feed: End
     back: End
 
@@ -48,30 +55,31 @@ def laddered(network: Network, blocks: Sequence[Block]) -> list[Block]:
     After: every part and every end is in exactly one block, as before.
     """
     where = {end: n for n, block in enumerate(blocks) for end in block.ends}
-    rungs = _rungs(blocks, where)
+    found = rungs(blocks, where)
     ladders: list[_Ladder] = []
     used: set[int] = set()
-    at: dict[tuple[int, int], list[_Rung]] = {}
-    for rung in rungs:
+    at: dict[tuple[int, int], list[Rung]] = {}
+    for rung in found:
         key = where.get(rung.feed.other, -1), where.get(rung.back.other, -1)
         at.setdefault(key, []).append(rung)
     for (f, b), pair in at.items():
         if len(pair) == 2 and f != b and all(_free(blocks, j) for j in (f, b)) and not {f, b} & used:
-            ladder = _grown(blocks, where, at, (f, b), pair, used)
+            ladder = _grown(network, blocks, where, at, (f, b), pair, used)
             ladders.append(ladder)
-            used |= {j for pair in ladder.joints for j in pair}
-            used |= {n for rung in ladder.rungs for n in rung.blocks}
+            used |= set(_members(ladder))
     first = {min(_members(ladder)): _drawn(network, blocks, ladder) for ladder in ladders}
-    for rung in rungs:
+    for rung in found:
         runs = rung.blocks[1:]
         if runs and not used & set(rung.blocks) and all(len(blocks[n].tags) <= FEW for n in runs):
             used |= set(rung.blocks)
-            first[min(rung.blocks)] = _alone(rung)
+            first[min(rung.blocks)] = alone(rung)
     return [first.get(n, block) for n, block in enumerate(blocks) if n in first or n not in used]
 
 
 def _members(ladder: _Ladder) -> list[int]:
-    return [j for pair in ladder.joints for j in pair] + [n for r in ladder.rungs for n in r.blocks]
+    joints = [j for pair in ladder.joints for j in pair]
+    standing = [riser.block for pair in ladder.risers for riser in pair if riser]
+    return joints + standing + [n for rung in ladder.rungs for n in rung.blocks]
 
 
 def _free(blocks: Sequence[Block], n: int) -> bool:
@@ -79,113 +87,52 @@ def _free(blocks: Sequence[Block], n: int) -> bool:
     return n >= 0 and bool(blocks[n].joint) and len(blocks[n].ends) == 3
 
 
-def _grown(blocks, where: Mapping[End, int], at, joints: tuple[int, int], pair: list[_Rung], used: set[int]) -> _Ladder:
+def _grown(
+    network: Network, blocks, where: Mapping[End, int], at, joints: tuple[int, int], pair: list[Rung], used: set[int]
+) -> _Ladder:
     """The ladder over one pair of joints, and over all pairs that it hangs on in turn."""
-    rungs, all_joints = list(pair), [joints]
+    rungs, all_joints, risers = list(pair), [joints], []
+    rest = [_rest(blocks[j], {(rung.feed, rung.back)[n].other for rung in rungs}) for n, j in enumerate(joints)]
     while True:
-        f, b = all_joints[0]
-        feed = _rest(blocks[f], rungs[:2] if len(all_joints) == 1 else rungs[:1], all_joints, where, 0)
-        back = _rest(blocks[b], rungs[:2] if len(all_joints) == 1 else rungs[:1], all_joints, where, 1)
-        pair_ = where.get(feed.other, -1), where.get(back.other, -1)
-        nearer = at.get(pair_, ())
-        if len(nearer) != 1 or pair_[0] == pair_[1] or not all(
-            _free(blocks, j) and j not in used and all(j not in p for p in all_joints) for j in pair_
+        feed, back = rest
+        between = _riser(network, blocks, where, feed, "R"), _riser(network, blocks, where, back, "L")
+        feet = [riser.foot if riser else end for riser, end in zip(between, rest, strict=True)]
+        nearer = tuple(where.get(foot.other, -1) for foot in feet)
+        rung = at.get(nearer, ())
+        if len(rung) != 1 or nearer[0] == nearer[1] or not all(
+            _free(blocks, j) and j not in used and all(j not in p for p in all_joints) for j in nearer
         ):
-            return _Ladder(tuple(rungs), tuple(all_joints), feed, back)
-        rungs.insert(0, nearer[0])
-        all_joints.insert(0, pair_)
+            return _Ladder(tuple(rungs), tuple(all_joints), tuple(risers), feed, back)
+        taken = ({(rung[0].feed, rung[0].back)[n].other, foot.other} for n, foot in enumerate(feet))
+        rest = [_rest(blocks[j], own) for j, own in zip(nearer, taken, strict=True)]
+        rungs.insert(0, rung[0])
+        all_joints.insert(0, nearer)
+        risers.insert(0, between)
 
 
-def _rest(joint: Block, rungs: Sequence[_Rung], joints, where: Mapping[End, int], n: int) -> End:
-    """The end of a joint by which its ladder goes on towards the source."""
-    taken = {(r.feed, r.back)[n].other for r in rungs}
-    return next(
-        e for e in joint.ends if e not in taken and (len(joints) == 1 or where.get(e.other) != joints[1][n])
-    )
+def _rest(joint: Block, taken: Collection[End]) -> End:
+    """The end of a joint that is left."""
+    return next(e for e in joint.ends if e not in taken)
 
 
-def _rungs(blocks: Sequence[Block], where: Mapping[End, int]) -> list[_Rung]:
-    out = []
-    for n, block in enumerate(blocks):
-        if len(block.ends) != 2 or block.run or block.joint:
-            continue
-        ends = sorted(block.ends, key=lambda e: -e.end)
-        if [e.end for e in ends] != [1, 0]:
-            continue
-        for shape in block.shapes:
-            a, b = (shape.open[e] for e in ends)
-            if (a.side, b.side) in (("B", "B"), ("L", "R")) and a.at.x < b.at.x:
-                rung = _rung(blocks, where, n, shape, ends[0], ends[1])
-                if rung:
-                    out.append(rung)
-                break
-    return out
-
-
-def _rung(blocks, where: Mapping[End, int], n: int, emitter: Shape, into: End, out: End) -> _Rung | None:
-    a = emitter.open[into]
-    shape = emitter.moved(-a.at.x, -a.at.y - (RISE if a.side == "B" else 0))
-    members, ends = [n], []
-    for end, way in ((into, -1), (out, 1)):
-        other = where.get(end.other, -1)
-        run = blocks[other] if other >= 0 else None
-        if run is None or not run.run or len(run.ends) != 2:
-            ends.append(end)
-            o = shape.open[end].at
-            tip = Point(o.x + way * GAP, 0)
-            shape = _opened(shape, end, simplified((o, Point(o.x, 0), tip)), "L" if way < 0 else "R")
-            continue
-        near = end.other
-        far = next(e for e in run.ends if e != near)
-        piece = next((s for s in run.shapes if s.open[near].side == ("R" if way < 0 else "L")), None)
-        if piece is None or other in members:
-            return None
-        shape = _extended(shape, piece, end, way)
-        members.append(other)
-        ends.append(far)
-    return _Rung(tuple(members), ends[0], ends[1], shape)
-
-
-def _opened(shape: Shape, end: End, points: tuple[Point, ...], side: str) -> Shape:
-    """The shape with the way of one of its ends drawn on to a new opening."""
-    ends = {**shape.open, end: Opening(points[-1], side)}
-    return Shape(shape.parts, shape.routes, shape.labels, shape.places, ends, {**shape.stubs, end: points})
-
-
-def _extended(shape: Shape, run: Shape, end: End, way: int) -> Shape:
-    """A run put on the line y = 0 beside the emitter and joined to its end; `way` is -1 on the left, 1 on the right."""
-    o, own = shape.open[end].at, run.open[end.other].at
-    x = o.x + way * GAP - own.x
-    blocked = [b.grown(4) for b in shape.solids()] + lines_of(shape)
-    while any(b.moved(x, -own.y).overlaps(s) for b in run.solids() + lines_of(run) for s in blocked):
-        x += way * 5
-    run = run.moved(-(-x // 10) * 10 if way > 0 else x // 10 * 10, -own.y)
-    way_in = (o, Point(o.x, 0), run.open[end.other].at)
-    both = joined([shape, run])
-    ends = {e: v for e, v in both.open.items() if e not in (end, end.other)}
-    routes = {**both.routes, end.pipe: directed(end, simplified(way_in))}
-    return Shape(both.parts, routes, both.labels, both.places, ends, both.stubs)
-
-
-def _alone(rung: _Rung) -> Block:
-    """An emitter with its valves: fed at the left and left at the right, or with its return led back below it."""
-    shape = rung.shape
-    box, o = shape.bounds(), shape.open[rung.back].at
-    low = -(-box.bottom // 10) * 10 + GAP
-    way = shape.stubs.get(rung.back, (o,))
-    turn = max(o.x, -(-box.right // 10) * 10) + GAP
-    tip = Point(min(box.x // 10 * 10, shape.open[rung.feed].at.x), low)
-    back = simplified((*way, Point(turn, o.y), Point(turn, low), tip))
-    shapes = shape, _opened(shape, rung.back, back, "L")
-    return Block(tuple(p.tag for p in shape.parts), shapes, (rung.feed, rung.back))
+def _riser(network: Network, blocks: Sequence[Block], where: Mapping[End, int], end: End, inner: str) -> _Riser | None:
+    """The run below a joint in a riser, beyond the joint's end; None if there is none that can stand upright."""
+    n = where.get(end.other, -1)
+    if n < 0 or not blocks[n].run or len(blocks[n].ends) != 2:
+        return None
+    foot = next(e for e in blocks[n].ends if e != end.other)
+    shape = upright(network, blocks[n], foot, inner)
+    return _Riser(n, shape, foot, end.other) if shape else None
 
 
 def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
     """Rungs one above the other, the nearest lowest, inlets in line."""
     y, pieces, heights = 0, [], []
-    for rung in ladder.rungs:
+    for k, rung in enumerate(ladder.rungs):
         box = rung.shape.bounds()
         y -= box.bottom if heights else 0
+        if 0 < k < len(ladder.joints):
+            y = min(y, heights[-1] - _least_height(network, blocks, ladder, k - 1))
         pieces.append(rung.shape.moved(0, y))
         heights.append(y)
         y += box.y - RUNG_GAP
@@ -193,7 +140,7 @@ def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
     left, right = bounds.x // 10 * 10 - REACH, -(-bounds.right // 10) * 10 + REACH
     low = -(-pieces[0].bounds().bottom // 10) * 10 + GAP
     routes: dict[int, tuple[Point, ...]] = {}
-    tees = []
+    tees, stands = [], []
     ends: dict[End, Opening] = {}
     stubs: dict[End, tuple[Point, ...]] = {}
     for n, x in ((0, left), (1, right)):
@@ -201,13 +148,13 @@ def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
         for k, pair in enumerate(ladder.joints):
             block = blocks[pair[n]]
             rung_end = (ladder.rungs[k].feed, ladder.rungs[k].back)[n].other
-            last = k == len(ladder.joints) - 1
-            up = (ladder.rungs[k + 1].feed, ladder.rungs[k + 1].back)[n].other if last else None
-            if up is None:
-                up = next(
-                    e for e in block.ends if e != rung_end and e.other in blocks[ladder.joints[k + 1][n]].ends
-                )
-            down = next(e for e in block.ends if e not in (rung_end, up))
+            if k == len(ladder.joints) - 1:
+                up = (ladder.rungs[k + 1].feed, ladder.rungs[k + 1].back)[n].other
+            else:
+                riser = ladder.risers[k][n]
+                beyond = blocks[riser.block if riser else ladder.joints[k + 1][n]].ends
+                up = next(e for e in block.ends if e != rung_end and e.other in beyond)
+            down = _rest(block, (rung_end, up))
             foot = "B" if k or n else outer
             sides = {rung_end: inner, up: "T", down: foot}
             names = {e: _port(network, e) for e in sides}
@@ -218,6 +165,13 @@ def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
             _join(routes, rung_end, at[rung_end], pieces[k], ())
             if k == len(own) - 1:
                 _join(routes, up, at[up], pieces[k + 1], (Point(x, heights[k + 1]),))
+            elif riser := ladder.risers[k][n]:
+                top, head = own[k + 1][4], riser.head
+                spare = at[up].y - own[k + 1][1][top].y - riser.height
+                standing = riser.shape.moved(x, at[up].y - spare // (2 * GAP) * GAP)
+                routes[up.pipe] = directed(up, (at[up], standing.open[riser.foot].at))
+                routes[top.pipe] = directed(top, (own[k + 1][1][top], standing.open[head].at))
+                stands.append(standing)
             else:
                 routes[up.pipe] = directed(up, (at[up], own[k + 1][1][up.other]))
         down = own[0][4]
@@ -228,11 +182,18 @@ def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
             tip = Point(left - tees[0][0].box.w // 2, low)
             ends[down] = Opening(tip, "L")
             stubs[down] = (own[0][1][down], corner, tip)
-    whole = joined(pieces)
+    whole = joined([*pieces, *stands])
     shape = Shape(
         (*whole.parts, *(t[0] for t in tees)), {**whole.routes, **routes}, whole.labels, whole.places, ends, stubs
     )
     return Block(tuple(p.tag for p in shape.parts), (shape,), tuple(ends))
+
+
+def _least_height(network: Network, blocks: Sequence[Block], ladder: _Ladder, k: int) -> int:
+    """How far apart the joints of a rung and of the next have to be for what stands in the risers between them."""
+    tees = (network.parts[blocks[j].joint].kind.symbol.h for j in ladder.joints[k])
+    standing = zip(ladder.risers[k], tees, strict=True)
+    return max((riser.height + tee + 2 * GAP for riser, tee in standing if riser), default=0)
 
 
 def _join(routes: dict[int, tuple[Point, ...]], end: End, at: Point, piece: Shape, between: tuple[Point, ...]) -> None:
