@@ -31,9 +31,9 @@ A4_SCALES = SCALES[:2]
 LARGEST = "A1"
 """The page on which a drawing is cut that is too large for any, if none is asked for: so it is cut at fewest places."""
 
-SMALL, LARGE = 300.0, 450.0
-"""Widths of the space inside the frame, in millimetres: narrower columns below the first (A4); above the second (A2 and
-larger) tables and cautions are set in the plain size, so that they can still be read on a smaller print."""
+LARGE, NARROW = 450.0, 60.0
+"""The width of the space inside the frame, in millimetres, from which on (A2 and larger) tables and cautions are set in
+the plain size, so that they can still be read on a smaller print; the width of a column of tables below that."""
 
 PAD = 4.0
 """White kept between the frame and what stands in it."""
@@ -220,7 +220,7 @@ class _Furnisher:
         self.network, self.style, self.onto = network, style, Onto(style, scale)
         self.inner_w, self.inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
         self.cap = style.text["plain" if self.inner_w > LARGE else "small"]
-        self.column = 60.0 if self.inner_w < SMALL else 38 * self.cap
+        self.column = 38 * self.cap if self.inner_w > LARGE else NARROW
         self.known: dict[tuple[str, int], Chapter] = {}
 
     def round_all(self, leaves: Sequence[Leaf], below: bool) -> tuple[_Furniture, ...]:
