@@ -174,6 +174,20 @@ def test_a_relief_valve_in_one_boiler_does_not_guard_another_behind_a_valve():
     assert "in B1" in found[0].message
 
 
+@pytest.mark.parametrize(("end", "wrong"), [("O1.in", []), ("B1.return", ["B2", "B1"])])
+def test_boilers_may_share_a_discharge_pipe_that_does_not_lead_back(end, wrong):
+    parts = """
+        B1: {kind: system-boiler, capped: [condensate]}
+        B2: {kind: system-boiler, capped: [condensate]}
+        T1: {kind: tee}
+        O1: {kind: safe-outlet}
+        R1: {kind: radiator}
+    """
+    runs = ("B1.relief-outlet, T1", "B2.relief-outlet, T1", f"T1, {end}")
+    found = findings(listed(parts, *runs), "relief-discharge-unsafe")
+    assert sorted(f.parts[0] for f in found) == sorted(wrong)
+
+
 @pytest.mark.parametrize(
     ("between", "severity"), [("isolating-valve", ["warning"]), ("zone-valve", ["error"]), ("strainer", ["error"])]
 )

@@ -66,7 +66,7 @@ def _wrong(facts, outlet: PortId) -> tuple[str, tuple[str, ...]] | None:
     if not facts.is_piped(outlet):
         capped = outlet.port in facts.network.parts[outlet.tag].capped
         return ("is capped: the relief valve cannot relieve" if capped else "has no discharge pipe"), ()
-    reached = sorted(facts.reach.wet(outlet))
+    reached = [port for port in sorted(facts.reach.wet(outlet)) if port.port != "relief-outlet"]
     parts = {port.tag: facts.network.parts[port.tag] for port in reached if port.tag != outlet.tag}
     back = [tag for tag, part in parts.items() if part.kind.gives or part.kind.takes or part.kind.store]
     if back:
