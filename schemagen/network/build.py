@@ -347,7 +347,9 @@ class _Builder:
 
     def _cure_for_tag(self, text: str) -> str:
         guess = self._guess_tag(text)
-        return f"write {guess}" if guess else f"add {text.strip()} to the parts, or name a part that is there"
+        if guess:
+            return f"write {guess}, or add {text.strip()} to the parts"
+        return f"add {text.strip()} to the parts, or name a part that is there"
 
     def _guess_tag(self, text: str) -> str:
         if self._near is None:
