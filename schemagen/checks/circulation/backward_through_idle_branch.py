@@ -2,7 +2,8 @@
 
 What: in a state in which a pump or source is off, water moves through it all the same, and nothing stops it.
 Why: water takes any open road home: it warms rooms that should be cold, or cools the flow with return water.
-Cure: a check valve in every pumped branch that shares a header, and where another pump drives water forwards through it a zone valve; join the cylinder return last, nearest the boiler.
+Cure: a check valve in every pumped branch that shares a header, and where another pump drives water forwards through it
+    a zone valve; join the cylinder return last, nearest the boiler.
 Source: trade article: a check valve belongs in every circuit that has a pump and hangs on a common header
 
 Wrong:

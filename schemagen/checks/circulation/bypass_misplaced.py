@@ -1,6 +1,7 @@
 """bypass-misplaced (warning)
 
-What: a bypass valve does not lie in the loop of the source or separator that it is to protect, lies beyond a zone valve, or has its inlet on the return.
+What: a bypass valve does not lie in the loop of the source or separator that it is to protect,
+    lies beyond a zone valve, or has its inlet on the return.
 Why: a bypass protects only what is inside its own loop.
 Cure: join it from the flow, after the pump and before the first zone valve, to the return.
 Source: common practice, no source

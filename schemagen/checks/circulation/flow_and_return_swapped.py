@@ -1,7 +1,9 @@
 """flow-and-return-swapped (error)
 
-What: a pipe is listed as bringing water to an opening by which water leaves a source, store, separator or manifold, or as taking it from an opening by which water enters. At a coil it is advice.
-Why: sensors, inner check valves and the layers in a store all assume the marked direction; swapped pipes are a common reason for a new appliance going to fault.
+What: a pipe is listed as bringing water to an opening by which water leaves a source, store, separator or manifold,
+    or as taking it from an opening by which water enters. At a coil it is advice.
+Why: sensors, inner check valves and the layers in a store all assume the marked direction;
+    swapped pipes are a common reason for a new appliance going to fault.
 Cure: exchange the two pipes at the part.
 Source: common practice, no source
 

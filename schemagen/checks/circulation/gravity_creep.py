@@ -1,6 +1,7 @@
 """gravity-creep (warning)
 
-What: with the power off, an open way without a check valve leads from the hot end of a store's load side through a taker back to its cool end.
+What: with the power off, an open way without a check valve leads
+    from the hot end of a store's load side through a taker back to its cool end.
 Why: hot water rises out of the top by itself and cools on its way round, so the store goes cold overnight.
 Cure: a check valve with a spring, or a drop in the pipe at the top connection.
 Source: reverse thermosiphon as explained in a trade article

@@ -1,6 +1,7 @@
 """mixing-valve-ports-swapped (error)
 
-What: at a mixing valve or mixing set the hot opening is not on the flow side, the cold opening not on the return of the load (or the cold supply), or the mixed one does not lead to a load.
+What: at a mixing valve or mixing set the hot opening is not on the flow side,
+    the cold opening not on the return of the load (or the cold supply), or the mixed one does not lead to a load.
 Why: with hot and cold exchanged the valve closes when it should open: full heat on the floor or at the tap, or none.
 Cure: match the letters or colours on the body.
 Source: hot to one inlet, return to the other, mixed to the load: trade article

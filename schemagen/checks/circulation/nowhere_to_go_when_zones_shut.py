@@ -1,9 +1,11 @@
 """nowhere-to-go-when-zones-shut (warning)
 
-What: with all zone valves and thermostatic radiator valves shut, a source or pump that may still run has no way left. An error if the source over-runs or needs a least flow.
+What: with all zone valves and thermostatic radiator valves shut, a source or pump that may still run has no way left.
+    An error if the source over-runs or needs a least flow.
 Why: when the last valve closes the boiler still has heat to get rid of, and a heat pump still needs flow.
 Cure: an automatic bypass from flow to return, one circuit with no valve on it, or a separator.
-Source: a bypass is needed where motor valves or thermostatic valves close all circuits: textbook; makers of sealed systems ask for one with thermostatic valves (installation manual, seen)
+Source: a bypass is needed where motor valves or thermostatic valves close all circuits: textbook;
+    makers of sealed systems ask for one with thermostatic valves (installation manual, seen)
 
 Wrong:
     parts:

@@ -1,6 +1,7 @@
 """pump-missing (error)
 
-What: a closed circuit with something that gives heat and something that takes it has no pump; a separator, store or buffer between two circuits parts them.
+What: a closed circuit with something that gives heat and something that takes it has no pump;
+    a separator, store or buffer between two circuits parts them.
 Why: a separator stops the first pump from pushing the second circuit; that circuit needs its own.
 Cure: add a pump in the named circuit, or write `gravity: yes` if it is meant to circulate by warmth alone.
 Source: hydraulic separation as explained in trade articles; common practice

@@ -3,7 +3,8 @@
 What: the sheet says `layout: reverse-return`, but a branch that is first off the flow is not last onto the return.
 Why: reverse return gives every branch the same length of pipe, so that they share fairly; one wrong tee spoils it.
 Cure: re-order the tees of the return, or treat it as direct return and balance the branches.
-Source: common practice; a government checklist for solar installations asks for reverse-return piping to be shown and noted, seen
+Source: common practice;
+    a government checklist for solar installations asks for reverse-return piping to be shown and noted, seen
 
 Wrong:
     sheet: {layout: reverse-return}

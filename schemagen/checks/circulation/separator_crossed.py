@@ -1,7 +1,8 @@
 """separator-crossed (error)
 
 What: at a separator or four-pipe buffer the source stands on the load's openings, or the hot pipe on the cool end.
-Why: the separator has a hot end, a cool end, a source side and a load side; cross any pair, and the load gets return water or the source gets hot water back.
+Why: the separator has a hot end, a cool end, a source side and a load side;
+    cross any pair, and the load gets return water or the source gets hot water back.
 Cure: hot with hot at the top, cool with cool at the bottom, source on one side, load on the other.
 Source: hydraulic separation and buffer connections as explained in trade articles
 

@@ -1,6 +1,7 @@
 """straight-short-circuit (error)
 
-What: pipes and plain parts alone lead from a flow to its own return, at a heat source or on the load side of a separator or buffer.
+What: pipes and plain parts alone lead from a flow to its own return,
+    at a heat source or on the load side of a separator or buffer.
 Why: water takes the easy way home, and the radiators get almost nothing.
 Cure: take the link out, or replace it with a proper bypass valve.
 Source: common practice, no source

@@ -1,8 +1,11 @@
 """three-port-wrong-duty (error)
 
-What: a diverting valve gets two waters in, a mixing valve sends two out, or the outlets of a diverting or mid-position valve lead to the wrong duty.
-Why: a three-port valve works only the way it was built; with no power the usual mid-position valve lies open to hot water, so that the wrong branch gets heat.
-Cure: re-pipe to the letters on the body, and see the rest position; `duty: collecting` or `duty: diverting` says that it is meant.
+What: a diverting valve gets two waters in, a mixing valve sends two out,
+    or the outlets of a diverting or mid-position valve lead to the wrong duty.
+Why: a three-port valve works only the way it was built;
+    with no power the usual mid-position valve lies open to hot water, so that the wrong branch gets heat.
+Cure: re-pipe to the letters on the body, and see the rest position;
+    `duty: collecting` or `duty: diverting` says that it is meant.
 Source: mid-position valve without power: open to hot water (trade text, seen); otherwise common practice
 
 Wrong:

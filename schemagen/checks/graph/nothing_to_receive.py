@@ -1,6 +1,7 @@
 """nothing-to-receive (error)
 
-What: a piece of plain pipework joins only outlets, with nothing to take their water; or only inlets, with nothing to supply them.
+What: a piece of plain pipework joins only outlets, with nothing to take their water;
+    or only inlets, with nothing to supply them.
 Why: two outlets piped together have nowhere to send their water.
 Cure: one of the ends is the wrong opening of its part.
 Source: common practice, no source

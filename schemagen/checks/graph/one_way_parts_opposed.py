@@ -1,6 +1,7 @@
 """one-way-parts-opposed (error)
 
-What: two one-way parts on one run (check valves, preventers, reducers, pumps) face each other or face away from each other.
+What: two one-way parts on one run (check valves, preventers, reducers, pumps)
+    face each other or face away from each other.
 Why: like two one-way streets that meet head on: nothing can pass.
 Cure: turn the wrong one round; follow the arrow on the body.
 Source: common practice, no source

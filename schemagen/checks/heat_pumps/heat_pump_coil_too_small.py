@@ -1,9 +1,11 @@
 """heat-pump-coil-too-small (warning)
 
-What: the coils that a heat pump heats together have less than 0.25 m² per kW of its output, or their rating at its highest flow temperature is below that output.
+What: the coils that a heat pump heats together have less than 0.25 m² per kW of its output,
+    or their rating at its highest flow temperature is below that output.
 Why: a small coil cannot take the heat, the flow gets hot, and the heat pump stops before the store is warm.
 Cure: a store made for heat pumps, or a plate exchanger with a pump of its own.
-Source: 0.25 m² per kW: installer standard for heat pumps, from memory; a coil two to three times the usual: trade pages, seen
+Source: 0.25 m² per kW: installer standard for heat pumps, from memory;
+    a coil two to three times the usual: trade pages, seen
 
 Wrong:
     parts:

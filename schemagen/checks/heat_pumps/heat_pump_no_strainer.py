@@ -1,6 +1,7 @@
 """heat-pump-no-strainer (error)
 
-What: no strainer or filter lies on the way from the last taker, store or separator to the return of a heat pump, and none is built in.
+What: no strainer or filter lies on the way from the last taker, store or separator to the return of a heat pump,
+    and none is built in.
 Why: the plate inside is full of passages a few millimetres wide; one lump of old sludge blocks it.
 Cure: a fine strainer and a magnetic filter on the return, with valves to service them.
 Source: particle filter and strainer on the return: makers' instructions, seen; BS 7593

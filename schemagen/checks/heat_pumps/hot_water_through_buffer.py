@@ -1,6 +1,7 @@
 """hot-water-through-buffer (warning)
 
-What: every way from a heat pump to a store's coil passes a buffer or separator that also serves heating, or the coil's return enters such a buffer.
+What: every way from a heat pump to a store's coil passes a buffer or separator that also serves heating,
+    or the coil's return enters such a buffer.
 Why: the whole buffer has to be raised to hot-water temperature first, and then that heat goes into the floor.
 Cure: a diverter before the buffer, the returns joined after it.
 Source: common practice, no source

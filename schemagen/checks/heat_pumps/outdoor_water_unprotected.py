@@ -1,6 +1,7 @@
 """outdoor-water-unprotected (error)
 
-What: water without antifreeze runs outdoors or in an unheated place, and neither frost valves on both legs nor independent frost protection is listed.
+What: water without antifreeze runs outdoors or in an unheated place,
+    and neither frost valves on both legs nor independent frost protection is listed.
 Why: in a winter power cut the heat pump cannot run its pump to keep itself warm; ice splits the plate.
 Cure: antifreeze mix, or frost valves on both legs.
 Source: antifreeze, heater or drain-down as the options: design handbook, seen; otherwise common practice
