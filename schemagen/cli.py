@@ -123,7 +123,9 @@ def _status_of(e: Exception) -> int:
             return 2
     if os.environ.get("SCHEMAGEN_TRACE"):
         raise e
-    _say(f"schemagen: internal fault ({type(e).__name__}: {e}). Set SCHEMAGEN_TRACE=1 and run again, then report it with the list.")
+    _say(
+        f"schemagen: internal fault ({type(e).__name__}: {e}). Set SCHEMAGEN_TRACE=1 and run again, then report it with the list."
+    )
     return 3
 
 
@@ -169,9 +171,15 @@ def _lists(sources: Iterable[str]) -> list[str]:
 @app.command(epilog="Example: schemagen draw examples/01_one_radiator_circuit.yaml -o circuit.svg")
 def draw(
     list_: ListArgument,
-    output: Annotated[Path | None, typer.Option("-o", "--output", help="File to write; its suffix picks the format.")] = None,
-    page: Annotated[Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")] = None,
-    strict: Annotated[bool, typer.Option("--strict", help="End with status 1 if there are findings of severity error.")] = False,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", help="File to write; its suffix picks the format.")
+    ] = None,
+    page: Annotated[
+        Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")
+    ] = None,
+    strict: Annotated[
+        bool, typer.Option("--strict", help="End with status 1 if there are findings of severity error.")
+    ] = False,
     dpi: Annotated[int, typer.Option(min=30, max=1200, help="Dots per inch of a PNG.")] = 200,
     state: Annotated[str | None, typer.Option(metavar="NAME", help="Draw this operating state.")] = None,
     states: Annotated[bool, typer.Option("--states", help="Draw every operating state, one sheet each.")] = False,
@@ -204,7 +212,9 @@ def draw(
     for name in written:
         print(name)
     if job.findings:
-        _say(f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}: see the drawing, or schemagen check {list_}")
+        _say(
+            f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}: see the drawing, or schemagen check {list_}"
+        )
     raise typer.Exit(1 if strict and errors else 0)
 
 
@@ -300,7 +310,9 @@ def check(
     lists: Annotated[list[str], typer.Argument(metavar="LIST…", help=LIST_HELP)],
     form: Annotated[Form, typer.Option("--format", help="How to print the findings.")] = Form.TEXT,
     fail_on: Annotated[Level, typer.Option(help="Mildest severity that ends with status 1.")] = Level.ERROR,
-    verbose: Annotated[bool, typer.Option("-v", "--verbose", help="Also print what was made and not assessed.")] = False,
+    verbose: Annotated[
+        bool, typer.Option("-v", "--verbose", help="Also print what was made and not assessed.")
+    ] = False,
 ) -> None:
     """Check lists and print every finding: what is wrong, where, and what to write instead."""
     from schemagen.joblist.joblist import ListUnreadable
@@ -404,7 +416,9 @@ def sizes(
 @app.command(epilog="Example: schemagen graph examples/01_one_radiator_circuit.yaml -o network.svg")
 def graph(
     list_: ListArgument,
-    output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Text of the graph (.gv), or drawn (.svg, .png).")],
+    output: Annotated[
+        Path, typer.Option("-o", "--output", metavar="FILE", help="Text of the graph (.gv), or drawn (.svg, .png).")
+    ],
 ) -> None:
     """Show how a list was understood: a plain graph of its parts, their openings and the pipes between them.
 
@@ -427,7 +441,9 @@ def graph(
 @app.command(epilog="Example: schemagen kinds diverter-valve")
 def kinds(
     kind: Annotated[str | None, typer.Argument(metavar="KIND", help="Print this kind's page.")] = None,
-    sheet: Annotated[Path | None, typer.Option("--sheet", metavar="FILE.svg", help="Draw the whole set on one sheet.")] = None,
+    sheet: Annotated[
+        Path | None, typer.Option("--sheet", metavar="FILE.svg", help="Draw the whole set on one sheet.")
+    ] = None,
 ) -> None:
     """List the part kinds; print one kind's page; or draw the whole set on a sheet."""
     from schemagen.parts.library import shipped_library
@@ -463,7 +479,9 @@ def compare(
         typer.Option("-o", "--output", help="Draw both on one sheet, changes marked; the suffix picks the format."),
     ] = None,
     form: Annotated[TextOrJson, typer.Option("--format", help="How to print the changes.")] = TextOrJson.TEXT,
-    page: Annotated[Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")] = None,
+    page: Annotated[
+        Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")
+    ] = None,
     dpi: Annotated[int, typer.Option(min=30, max=1200, help="Dots per inch of a PNG.")] = 200,
 ) -> None:
     """Print what changed from one list to another: parts, pipes, values, and the findings that came or went.
@@ -511,7 +529,9 @@ def convert(
 @app.command(epilog="Example: schemagen new house.yaml")
 def new(
     file: Annotated[Path | None, typer.Argument(metavar="FILE", help="Where to write the starter list.")] = None,
-    schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of a list instead, for an editor.")] = False,
+    schema: Annotated[
+        bool, typer.Option("--schema", help="Print the JSON Schema of a list instead, for an editor.")
+    ] = False,
 ) -> None:
     """Write a small starter list with comments."""
     from schemagen.joblist.starter import STARTER

@@ -159,7 +159,10 @@ def test_a_list_in_another_order_gives_the_same_sheets_if_it_has_no_findings():
 
     def seen(sheets):
         return [
-            (sorted((p.kind, p.box.x, p.box.y) for p in s.drawing.parts), sorted((p.section, p.points) for p in s.drawing.pipes))
+            (
+                sorted((p.kind, p.box.x, p.box.y) for p in s.drawing.parts),
+                sorted((p.section, p.points) for p in s.drawing.pipes),
+            )
             for s in sheets
         ]
 

@@ -52,7 +52,11 @@ def compare(systems, modules) -> None:
     totals = {engine: [0, 0, 0, 0, 0, 0] for engine in ENGINES}
     for name, network, waters in systems:
         network = only_wet(network)
-        runs = {"ours": ours(network, waters), "dot-ortho": peers.dot(network, waters), "elkjs": peers.elk(network, waters, modules)}
+        runs = {
+            "ours": ours(network, waters),
+            "dot-ortho": peers.dot(network, waters),
+            "elkjs": peers.elk(network, waters, modules),
+        }
         for engine, run in runs.items():
             if run is None:
                 print(f"{name:<34} {engine:<10} absent")
@@ -75,7 +79,9 @@ def grow() -> None:
         network, waters = system(1, size)
         _, seconds = ours(network, waters)
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        power = "" if earlier is None else f"  growth N^{math.log(seconds / earlier[1]) / math.log(size / earlier[0]):.2f}"
+        power = (
+            "" if earlier is None else f"  growth N^{math.log(seconds / earlier[1]) / math.log(size / earlier[0]):.2f}"
+        )
         print(f"{len(network.parts):6} parts  {seconds:7.2f} s  {memory:6.0f} MB{power}")
         earlier = size, seconds
 
@@ -89,7 +95,11 @@ def main() -> None:
     given = arguments.parse_args()
     jobs = ((path.name, read(path)) for path in sorted((ROOT / "examples").iterdir()) if path.name[:2].isdigit())
     systems = [(name, job.network, job.waters) for name, job in jobs]
-    systems += [(f"seed {seed}, {size} parts", *system(seed, size)) for size in given.sizes for seed in range(1, given.seeds + 1)]
+    systems += [
+        (f"seed {seed}, {size} parts", *system(seed, size))
+        for size in given.sizes
+        for seed in range(1, given.seeds + 1)
+    ]
     compare(systems, given.elk)
     if given.grow:
         grow()

@@ -87,4 +87,9 @@ def check(facts):
 def _can_idle(part) -> bool:
     if part.kind.driver == "pump":
         return True
-    return part.kind.giver == "controlled" and bool(part.kind.gives) and part.kind.name not in _MAY_PASS and not part.value("pass-through")
+    return (
+        part.kind.giver == "controlled"
+        and bool(part.kind.gives)
+        and part.kind.name not in _MAY_PASS
+        and not part.value("pass-through")
+    )

@@ -45,7 +45,11 @@ from schemagen.network.network import PortId
 
 
 def check(facts):
-    buffers = [p.tag for p in facts.parts("buffer-four-pipe", "cylinder-and-buffer") if facts.is_piped(PortId(p.tag, "primary-flow"))]
+    buffers = [
+        p.tag
+        for p in facts.parts("buffer-four-pipe", "cylinder-and-buffer")
+        if facts.is_piped(PortId(p.tag, "primary-flow"))
+    ]
     if not buffers:
         return
     told = set()

@@ -65,7 +65,17 @@ from schemagen.network.network import PortId
 
 FOLDS = ("nowhere-to-go-when-zones-shut", "arrow-against-flow", "blind-end")
 _CLOSABLE = ("zone-valve", "diverter-valve", "mid-position-valve", "thermostatic-radiator-valve")
-_HOMES = ("secondary-return", "load-return", "load-2-return", "bottom", "buffer-bottom", "left-bottom", "right-bottom", "left-top", "right-top")
+_HOMES = (
+    "secondary-return",
+    "load-return",
+    "load-2-return",
+    "bottom",
+    "buffer-bottom",
+    "left-bottom",
+    "right-bottom",
+    "left-top",
+    "right-top",
+)
 
 
 def check(facts):
@@ -78,7 +88,11 @@ def check(facts):
         ends = hot_ends(facts)
         if inlet not in facts.reach.downstream_of_all(ends, without=stop | zones | {bypass.tag}):
             beyond = inlet in facts.reach.downstream_of_all(ends, without=stop | {bypass.tag})
-            why = "lies beyond a zone valve, so it is dead when that shuts" if beyond else "has its inlet on the return side"
+            why = (
+                "lies beyond a zone valve, so it is dead when that shuts"
+                if beyond
+                else "has its inlet on the return side"
+            )
         elif not _comes_home(facts, facts.reach.downstream(outlet, without=stop | {bypass.tag})):
             why = "does not lead back to the return of a source or separator"
         else:

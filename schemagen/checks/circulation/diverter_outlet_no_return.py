@@ -75,4 +75,6 @@ def _feeds(facts, giver, common: PortId) -> bool:
 
 
 def _takers(facts, reached) -> tuple[str, ...]:
-    return tuple(part.tag for part in facts.takers if any(PortId(part.tag, name) in reached for name in part.kind.takes))
+    return tuple(
+        part.tag for part in facts.takers if any(PortId(part.tag, name) in reached for name in part.kind.takes)
+    )

@@ -47,7 +47,9 @@ def check(facts):
                     f"both waters run the same way through {plate.tag}",
                     f"exchange the pipes at {plate.tag}.right-top and {plate.tag}.right-bottom",
                     parts=(plate.tag,),
-                    pipes=[p for name in ("right-top", "right-bottom") if (p := facts.pipe_at(PortId(plate.tag, name)))],
+                    pipes=[
+                        p for name in ("right-top", "right-bottom") if (p := facts.pipe_at(PortId(plate.tag, name)))
+                    ],
                     states=(state.name,),
                 )
                 break

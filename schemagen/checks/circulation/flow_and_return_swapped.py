@@ -38,7 +38,12 @@ def check(facts):
         kind = part.kind
         if not (kind.giver or kind.store or kind.separates or kind.takes or kind.shape == "major"):
             continue
-        wrong = [(port, pipe) for port in facts.wet_ports(part) for pipe in facts.network.pipes_at.get(port, ()) if _against(facts, port, pipe)]
+        wrong = [
+            (port, pipe)
+            for port in facts.wet_ports(part)
+            for pipe in facts.network.pipes_at.get(port, ())
+            if _against(facts, port, pipe)
+        ]
         if not wrong:
             continue
         names = " and ".join(str(port) for port, _ in wrong[:2])

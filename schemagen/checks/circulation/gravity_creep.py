@@ -47,14 +47,20 @@ def check(facts):
     leaks = {part.tag for part in facts.takers if part.value("heat-leak") or part.kind.name == "heat-leak-radiator"}
     for state in facts.operation.of_sort("power-off"):
         for store in facts.network.parts.values():
-            if store.kind.store != "heating" or store.kind.name not in ("thermal-store", "buffer-four-pipe", "cylinder-and-buffer"):
+            if store.kind.store != "heating" or store.kind.name not in (
+                "thermal-store",
+                "buffer-four-pipe",
+                "cylinder-and-buffer",
+            ):
                 continue
             for top, bottom in _SIDES:
                 ends = PortId(store.tag, top), PortId(store.tag, bottom)
                 if top not in store.kind.ports or not all(facts.is_piped(port) for port in ends):
                     continue
                 path = facts.reach.path(*ends, state.positions, without=checks | leaks | {store.tag})
-                passed = [tag for tag in dict.fromkeys(port.tag for port in path) if facts.network.parts[tag].kind.takes]
+                passed = [
+                    tag for tag in dict.fromkeys(port.tag for port in path) if facts.network.parts[tag].kind.takes
+                ]
                 if passed:
                     yield Fault(
                         f"with the power off, warmth can creep from {ends[0]} through {passed[0]} back to {ends[1]}",

@@ -67,7 +67,11 @@ def _heating(facts, tag: str, hot: str, mixed: str, cold: str):
     warm = hot_side(facts, tag)
     stop = bodies(facts) | {tag}
     takers = {PortId(p.tag, n) for p in facts.takers for n in p.kind.takes}
-    good = ports[0] in warm, ports[1] not in warm and bool(takers & facts.reach.downstream(ports[1], without=stop)), ports[2] not in warm
+    good = (
+        ports[0] in warm,
+        ports[1] not in warm and bool(takers & facts.reach.downstream(ports[1], without=stop)),
+        ports[2] not in warm,
+    )
     if not all(good):
         yield _fault(facts, tag, [port for port, right in zip(ports, good, strict=True) if not right])
 

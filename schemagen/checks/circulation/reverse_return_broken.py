@@ -79,7 +79,9 @@ def _row(facts, giver, taker, without):
     homes = facts.return_ports(giver)
     ends = [PortId(taker.tag, name) for name in taker.kind.takes]
     for inlet, outlet in ((a, b) for a in ends for b in ends if a != b):
-        there = facts.reach.path(facts.outlet_ports(giver)[0], inlet, without=without) if facts.outlet_ports(giver) else []
+        there = (
+            facts.reach.path(facts.outlet_ports(giver)[0], inlet, without=without) if facts.outlet_ports(giver) else []
+        )
         home = facts.reach.path(outlet, homes[0], without=without) if homes else []
         if there and home:
             return _tees(facts, there), -_tees(facts, home), taker.tag

@@ -63,7 +63,13 @@ def check(facts):
         wrong = list(dict.fromkeys(wrong))
         if wrong:
             sides = ends[0] not in hot and ends[2] in hot
-            turned = "source and load are exchanged" if sides else "hot and cool ends are exchanged" if ends[0] not in hot else "a pipe is on the wrong opening"
+            turned = (
+                "source and load are exchanged"
+                if sides
+                else "hot and cool ends are exchanged"
+                if ends[0] not in hot
+                else "a pipe is on the wrong opening"
+            )
             yield Fault(
                 f"at {part.tag} {turned}: see {', '.join(str(port) for port in wrong)}",
                 f"bring the hot pipe of the source to {ends[0]}, its return to {ends[1]}, the load's flow to {ends[2]}, its return to {ends[3]}",

@@ -52,7 +52,9 @@ def check(facts):
 def _pairs(facts):
     for giver in facts.givers:
         for outlet in facts.outlet_ports(giver):
-            yield from ((outlet, home) for home in facts.return_ports(giver) if facts.is_piped(outlet) and facts.is_piped(home))
+            yield from (
+                (outlet, home) for home in facts.return_ports(giver) if facts.is_piped(outlet) and facts.is_piped(home)
+            )
     for part in facts.network.parts.values():
         if part.kind.separates:
             for a, b in _LOAD_SIDES:

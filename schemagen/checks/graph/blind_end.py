@@ -38,7 +38,9 @@ def check(facts):
     for part in facts.network.parts.values():
         ports = facts.wet_ports(part)
         piped = [port for port in ports if facts.is_piped(port)]
-        plugged = part.kind.name == "cap" or (not part.kind.still and len(ports) == 2 and len(piped) == 1 and part.capped and not part.kind.takes)
+        plugged = part.kind.name == "cap" or (
+            not part.kind.still and len(ports) == 2 and len(piped) == 1 and part.capped and not part.kind.takes
+        )
         if not plugged or len(piped) != 1:
             continue
         pipe = facts.pipe_at(piped[0])

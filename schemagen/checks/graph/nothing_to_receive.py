@@ -45,7 +45,9 @@ def check(facts):
             continue
         header = facts.reach.header(start)
         seen |= header
-        ends = [port for port in sorted(header) if facts.is_piped(port) and not facts.network.parts[port.tag].kind.plain]
+        ends = [
+            port for port in sorted(header) if facts.is_piped(port) and not facts.network.parts[port.tag].kind.plain
+        ]
         roles = {facts.spec(port).role for port in ends} - {"dead"}
         if len(ends) < 2 or len(roles) != 1 or roles == {"either"}:
             continue

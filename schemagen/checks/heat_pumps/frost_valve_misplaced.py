@@ -67,7 +67,11 @@ def check(facts):
         served = [port for port, (found, _) in near.items() if found]
         for found, blocked in near.values():
             if found and blocked:
-                yield _fault(facts.network.parts[found], f"is cut off from {unit.tag} by {blocked}", f"put {found} between {unit.tag} and {blocked}")
+                yield _fault(
+                    facts.network.parts[found],
+                    f"is cut off from {unit.tag} by {blocked}",
+                    f"put {found} between {unit.tag} and {blocked}",
+                )
         if served and len(served) < len(near):
             bare = next(port for port in near if port not in served)
             yield Fault(

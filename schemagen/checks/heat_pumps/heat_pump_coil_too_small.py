@@ -42,12 +42,18 @@ def check(facts):
         output = unit.value("output")
         stop = bodies(facts) | {part.tag for part in facts.takers}
         reached = facts.reach.downstream_of_all(facts.outlet_ports(unit), without=stop)
-        coils = [p for p in facts.takers if p.kind.store == "wholesome" and any(PortId(p.tag, n) in reached for n in p.kind.takes)]
+        coils = [
+            p
+            for p in facts.takers
+            if p.kind.store == "wholesome" and any(PortId(p.tag, n) in reached for n in p.kind.takes)
+        ]
         if not coils:
             continue
         areas, ratings = ([p.value(key) for p in coils] for key in ("coil-area", "coil-rating"))
         if output is None or (None in areas and None in ratings):
-            yield Unknown((unit.tag, *(p.tag for p in coils)), f"add `output` to {unit.tag} and `coil-area` to {coils[0].tag}")
+            yield Unknown(
+                (unit.tag, *(p.tag for p in coils)), f"add `output` to {unit.tag} and `coil-area` to {coils[0].tag}"
+            )
             continue
         if None not in ratings:
             short, said = sum(ratings) < output, f"take {quantity(sum(ratings), 'kW')}"

@@ -38,8 +38,16 @@ def check(facts):
     for unit in heat_pumps(facts, "air-heat-pump"):
         if facts.built_in(unit.tag, "hoses"):
             continue
-        rigid = [port for port in legs(facts, unit) if facts.network.parts[facts.piped_across(port).tag].kind.name != "flexible-hose"]
-        rigid = [port for port in rigid if facts.network.parts[facts.piped_across(port).tag].kind.name != "off-sheet-connector"]
+        rigid = [
+            port
+            for port in legs(facts, unit)
+            if facts.network.parts[facts.piped_across(port).tag].kind.name != "flexible-hose"
+        ]
+        rigid = [
+            port
+            for port in rigid
+            if facts.network.parts[facts.piped_across(port).tag].kind.name != "off-sheet-connector"
+        ]
         if rigid:
             yield Fault(
                 f"rigid pipe is joined to {' and '.join(str(port) for port in rigid)}",

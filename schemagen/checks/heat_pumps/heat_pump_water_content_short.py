@@ -53,7 +53,11 @@ LEAST_M3_PER_W = 10e-3 / 1000
 def check(facts):
     for unit in heat_pumps(facts, *ALL):
         least, output = unit.value("min-volume"), unit.value("output")
-        said = [(state.name, *_volume(facts, unit, state)) for state in facts.operation.of_sort(*WORKING) if _heats(unit, state)]
+        said = [
+            (state.name, *_volume(facts, unit, state))
+            for state in facts.operation.of_sort(*WORKING)
+            if _heats(unit, state)
+        ]
         if not said or (least is None and output is None):
             continue
         name, volume, missing = min(said, key=lambda row: row[1])

@@ -95,6 +95,8 @@ def _returns(facts, buffers, unit):
 
 def _feeds(facts, tag: str, coil, emitters) -> bool:
     """True if the load side of a buffer leads both to the coil and to an emitter."""
-    starts = [PortId(tag, n) for n in facts.network.parts[tag].kind.ports if n in ("secondary-flow", "load-flow", "top")]
+    starts = [
+        PortId(tag, n) for n in facts.network.parts[tag].kind.ports if n in ("secondary-flow", "load-flow", "top")
+    ]
     reached = facts.reach.downstream_of_all(starts, without=(tag,))
     return any(port in reached for port in coil) and any(port in reached for port in emitters)

@@ -53,7 +53,9 @@ def check(facts):
             continue
         if unit.value("frost-protection"):
             continue
-        bare = [port for port in legs(facts, unit) if not has_antifreeze(facts, port) and not _has_frost_valve(facts, port)]
+        bare = [
+            port for port in legs(facts, unit) if not has_antifreeze(facts, port) and not _has_frost_valve(facts, port)
+        ]
         if bare:
             yield Fault(
                 f"plain water stands outdoors at {' and '.join(str(port) for port in bare)}",
