@@ -1,6 +1,7 @@
 """The command: turns arguments into one call and an exit status.
 
-Exit status: 0 fine; 1 findings of severity error; 2 the list could not be read or the call was wrong; 3 a fault of ours.
+Exit status: 0 fine; 1 findings of severity error; 2 the list could not be read or the call was wrong;
+3 a fault of ours.
 Everything heavy is imported inside the verb that needs it, so that `--help` stays quick.
 """
 
@@ -42,6 +43,11 @@ class Page(StrEnum):
     A2 = "A2"
     A1 = "A1"
     FIT = "fit"
+
+
+PageOption = Annotated[
+    Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")
+]
 
 
 class Form(StrEnum):
@@ -124,7 +130,8 @@ def _status_of(e: Exception) -> int:
     if os.environ.get("SCHEMAGEN_TRACE"):
         raise e
     _say(
-        f"schemagen: internal fault ({type(e).__name__}: {e}). Set SCHEMAGEN_TRACE=1 and run again, then report it with the list."
+        f"schemagen: internal fault ({type(e).__name__}: {e}). "
+        "Set SCHEMAGEN_TRACE=1 and run again, then report it with the list."
     )
     return 3
 
@@ -174,9 +181,7 @@ def draw(
     output: Annotated[
         Path | None, typer.Option("-o", "--output", help="File to write; its suffix picks the format.")
     ] = None,
-    page: Annotated[
-        Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")
-    ] = None,
+    page: PageOption = None,
     strict: Annotated[
         bool, typer.Option("--strict", help="End with status 1 if there are findings of severity error.")
     ] = False,
@@ -212,9 +217,8 @@ def draw(
     for name in written:
         print(name)
     if job.findings:
-        _say(
-            f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}: see the drawing, or schemagen check {list_}"
-        )
+        found = f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}"
+        _say(f"{found}: see the drawing, or schemagen check {list_}")
     raise typer.Exit(1 if strict and errors else 0)
 
 
@@ -254,7 +258,8 @@ def lesson(
     difficulty: Annotated[int, typer.Option(min=1, max=3, help="1 easy, 2 usual, 3 hard.")] = 2,
     title: Annotated[str | None, typer.Option(help="Title of the lesson, if not the list's own.")] = None,
 ) -> None:
-    """Write a lesson: build-up sheets, worksheets, questions on states, fault-finding papers, slides; each with its key.
+    """Write a lesson: build-up sheets, worksheets, questions on states, fault-finding papers, slides;
+    each with its key.
 
     The same list, seed and difficulty give the same papers again. Fault-finding papers need a list without findings.
     """
@@ -469,7 +474,8 @@ def kinds(
 
 
 @app.command(
-    epilog="Example: schemagen compare examples/03_heat_pump_buffer_cylinder.yaml examples/04_heat_pump_combined_casing.xlsx"
+    epilog="Example: schemagen compare examples/03_heat_pump_buffer_cylinder.yaml "
+    "examples/04_heat_pump_combined_casing.xlsx"
 )
 def compare(
     old: Annotated[str, typer.Argument(metavar="OLD", help=LIST_HELP)],
@@ -479,16 +485,14 @@ def compare(
         typer.Option("-o", "--output", help="Draw both on one sheet, changes marked; the suffix picks the format."),
     ] = None,
     form: Annotated[TextOrJson, typer.Option("--format", help="How to print the changes.")] = TextOrJson.TEXT,
-    page: Annotated[
-        Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")
-    ] = None,
+    page: PageOption = None,
     dpi: Annotated[int, typer.Option(min=30, max=1200, help="Dots per inch of a PNG.")] = 200,
 ) -> None:
     """Print what changed from one list to another: parts, pipes, values, and the findings that came or went.
 
-    With -o both versions are drawn together: added thick, removed thin with crosses, changed values struck through, each
-    with its number. Parts with the same tag are the same; others are if kind and neighbours are. Ends with status 0
-    whether or not there are changes, with 2 if a list cannot be read.
+    With -o both versions are drawn together: added thick, removed thin with crosses, changed values struck through,
+    each with its number. Parts with the same tag are the same; others are if kind and neighbours are. Ends with
+    status 0 whether or not there are changes, with 2 if a list cannot be read.
     """
     from schemagen.changes import text as printed
     from schemagen.output.write import format_of, write

@@ -10,6 +10,8 @@ from schemagen.checks.check import Report
 from schemagen.joblist.joblist import ListError
 from schemagen.network.network import Network
 
+_LEVELS = {"error": "error", "warning": "warning", "advice": "notice"}
+
 
 @dataclass(frozen=True)
 class Checked:
@@ -49,11 +51,7 @@ def as_annotations(checked: Checked) -> str:
     """One workflow annotation a line, with file and line where they are known."""
     lines = [_annotation("error", e.place, "list", f"{e.message} Write instead: {e.cure}") for e in checked.errors]
     for f in checked.report.findings if checked.report else ():
-        level = (
-            "notice"
-            if f.accepted is not None
-            else {"error": "error", "warning": "warning", "advice": "notice"}[f.severity]
-        )
+        level = _LEVELS[f.severity] if f.accepted is None else "notice"
         lines.append(_annotation(level, f.place, f.check, f"{f.message} {f.cure}"))
     return "".join(lines)
 

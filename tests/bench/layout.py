@@ -43,8 +43,8 @@ def only_wet(network: Network) -> Network:
 
 def row(name: str, engine: str, a: Audit, seconds: float) -> str:
     return (
-        f"{name:<34} {engine:<10} crossings {a.crossings:4}  bends/pipe {a.bends_per_pipe:.2f}  straight {a.straight_share:.2f}"
-        f"  faults {len(a.faults):4}  area {a.area / 100_000:7.1f}  {seconds:.2f} s"
+        f"{name:<34} {engine:<10} crossings {a.crossings:4}  bends/pipe {a.bends_per_pipe:.2f}"
+        f"  straight {a.straight_share:.2f}  faults {len(a.faults):4}  area {a.area / 100_000:7.1f}  {seconds:.2f} s"
     )
 
 
@@ -68,8 +68,8 @@ def compare(systems, modules) -> None:
     for engine, (crossings, bends, pipes, straight, faults, area) in totals.items():
         if pipes:
             print(
-                f"{'total':<34} {engine:<10} crossings {crossings:4}  bends/pipe {bends / pipes:.2f}  straight {straight / pipes:.2f}"
-                f"  faults {faults:4}  area {area / 100_000:7.1f}"
+                f"{'total':<34} {engine:<10} crossings {crossings:4}  bends/pipe {bends / pipes:.2f}"
+                f"  straight {straight / pipes:.2f}  faults {faults:4}  area {area / 100_000:7.1f}"
             )
 
 
@@ -79,9 +79,9 @@ def grow() -> None:
         network, waters = system(1, size)
         _, seconds = ours(network, waters)
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        power = (
-            "" if earlier is None else f"  growth N^{math.log(seconds / earlier[1]) / math.log(size / earlier[0]):.2f}"
-        )
+        power = ""
+        if earlier is not None:
+            power = f"  growth N^{math.log(seconds / earlier[1]) / math.log(size / earlier[0]):.2f}"
         print(f"{len(network.parts):6} parts  {seconds:7.2f} s  {memory:6.0f} MB{power}")
         earlier = size, seconds
 

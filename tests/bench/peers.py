@@ -1,6 +1,7 @@
 """The same networks laid out by general graph-drawing engines, as plans that the audit can measure.
 
-Each engine gets the same symbol sizes, ports and caption sizes, and the same help: return pipes are laid against the flow.
+Each engine gets the same symbol sizes, ports and caption sizes, and the same help:
+return pipes are laid against the flow.
 An engine that is not installed is None.
 """
 
@@ -95,9 +96,8 @@ def dot(network: Network, waters: Waters) -> tuple[Plan, float] | None:
     back = {p["id"]: p["back"] for p in system["pipes"]}
     routes = {}
     for edge in drawn.get("edges", []):
-        points = [tuple(map(float, t.split(",")[-2:])) for t in edge["pos"].split() if not t.startswith(("s,", "e,"))][
-            ::3
-        ]
+        knots = [t for t in edge["pos"].split() if not t.startswith(("s,", "e,"))][::3]
+        points = [tuple(map(float, t.split(",")[-2:])) for t in knots]
         points = [(x, height - y) for x, y in points]
         routes[edge["id"]] = points[::-1] if back[edge["id"]] else points
     return _plan(network, system, at, routes), seconds
@@ -191,7 +191,9 @@ def _table(part: dict) -> str:
         return f"<TABLE {bare}>{rows}</TABLE>"
 
     return (
-        f'<<TABLE {bare} FIXEDSIZE="TRUE" WIDTH="{w}" HEIGHT="{h}"><TR><TD COLSPAN="3">{strip(by["T"], w, 0, False)}</TD></TR>'
-        f"<TR><TD>{strip(by['L'], h - 2, 2, True)}</TD>{cell(w - 4, h - 4)}<TD>{strip(by['R'], h - 2, 2, True)}</TD></TR>"
+        f'<<TABLE {bare} FIXEDSIZE="TRUE" WIDTH="{w}" HEIGHT="{h}">'
+        f'<TR><TD COLSPAN="3">{strip(by["T"], w, 0, False)}</TD></TR>'
+        f"<TR><TD>{strip(by['L'], h - 2, 2, True)}</TD>{cell(w - 4, h - 4)}"
+        f"<TD>{strip(by['R'], h - 2, 2, True)}</TD></TR>"
         f'<TR><TD COLSPAN="3">{strip(by["B"], w, 0, False)}</TD></TR></TABLE>>'
     )

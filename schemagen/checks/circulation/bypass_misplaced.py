@@ -88,11 +88,8 @@ def check(facts):
         ends = hot_ends(facts)
         if inlet not in facts.reach.downstream_of_all(ends, without=stop | zones | {bypass.tag}):
             beyond = inlet in facts.reach.downstream_of_all(ends, without=stop | {bypass.tag})
-            why = (
-                "lies beyond a zone valve, so it is dead when that shuts"
-                if beyond
-                else "has its inlet on the return side"
-            )
+            dead = "lies beyond a zone valve, so it is dead when that shuts"
+            why = dead if beyond else "has its inlet on the return side"
         elif not _comes_home(facts, facts.reach.downstream(outlet, without=stop | {bypass.tag})):
             why = "does not lead back to the return of a source or separator"
         else:

@@ -39,6 +39,7 @@ from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
 
 _SIDES = (("load-flow", "load-return"), ("load-2-flow", "load-2-return"), ("secondary-flow", "secondary-return"))
+_STORES = ("thermal-store", "buffer-four-pipe", "cylinder-and-buffer")
 _STOPS = ("check-valve", "double-check-valve", "flow-regulator")
 
 
@@ -47,11 +48,7 @@ def check(facts):
     leaks = {part.tag for part in facts.takers if part.value("heat-leak") or part.kind.name == "heat-leak-radiator"}
     for state in facts.operation.of_sort("power-off"):
         for store in facts.network.parts.values():
-            if store.kind.store != "heating" or store.kind.name not in (
-                "thermal-store",
-                "buffer-four-pipe",
-                "cylinder-and-buffer",
-            ):
+            if store.kind.store != "heating" or store.kind.name not in _STORES:
                 continue
             for top, bottom in _SIDES:
                 ends = PortId(store.tag, top), PortId(store.tag, bottom)

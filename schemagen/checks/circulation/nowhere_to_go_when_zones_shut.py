@@ -66,7 +66,10 @@ def check(facts):
 
 
 def _is_stuck(facts, giver, state, flow) -> bool:
-    """True if water has to move through the source and cannot: it or its pump still runs, or it runs on after a stop."""
+    """True if water has to move through the source and cannot.
+
+    It has to while the source or its pump still runs, or if it runs on after a stop.
+    """
     if giver.tag in state.pumps_on or giver.tag in state.sources_on:
         return not flow.part_moves(giver.tag, giver.kind.gives)
     outlets = [port for port in facts.outlet_ports(giver) if facts.is_piped(port)]

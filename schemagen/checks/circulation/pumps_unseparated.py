@@ -52,7 +52,8 @@ def check(facts):
                     told.add(pair)
                     yield Fault(
                         f"{tag} and {other} run in one ring with nothing to separate them",
-                        f"put a low-loss header, close tees or a four-pipe buffer between {tag} and {other}, or take one out",
+                        f"put a low-loss header, close tees or a four-pipe buffer between {tag} and {other}, "
+                        "or take one out",
                         parts=(tag, other),
                         states=(state.name,),
                     )

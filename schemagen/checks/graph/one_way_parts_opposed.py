@@ -65,7 +65,7 @@ def _is_one_way(part) -> bool:
 
 
 def _next_one_way(facts, port: PortId):
-    """The next one-way part along the run from an opening, as the opening by which it is met, and the pipes up to it."""
+    """The next one-way part along the run from an opening: the opening by which it is met, and the pipes up to it."""
     pipes, seen = [], {port.tag}
     while (pipe := facts.pipe_at(port)) is not None:
         pipes.append(pipe)

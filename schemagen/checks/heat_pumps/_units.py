@@ -21,11 +21,8 @@ def is_outdoors(place: str) -> bool:
 
 def legs(facts, unit: Part) -> list[PortId]:
     """The openings of the heating water, flow first."""
-    return [
-        p
-        for p in (*facts.outlet_ports(unit), *facts.return_ports(unit))
-        if facts.is_piped(p) and facts.spec(p).media == "H"
-    ]
+    ports = (*facts.outlet_ports(unit), *facts.return_ports(unit))
+    return [p for p in ports if facts.is_piped(p) and facts.spec(p).media == "H"]
 
 
 def has_antifreeze(facts, port: PortId) -> bool:

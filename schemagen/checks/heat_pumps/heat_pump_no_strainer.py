@@ -62,9 +62,8 @@ def _upstream(facts, home, without):
         port = todo.pop()
         onward = list(facts.reach.piped_to[port])
         part = facts.network.parts[port.tag]
-        if port.tag not in without and not (
-            part.kind.takes or part.kind.gives or part.kind.separates or part.kind.store
-        ):
+        ends_here = part.kind.takes or part.kind.gives or part.kind.separates or part.kind.store
+        if port.tag not in without and not ends_here:
             onward += [way.to for way in facts.reach.ways[port] if way.both or not way.forward]
         for other in onward:
             if other not in seen:
