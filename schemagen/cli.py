@@ -1,6 +1,7 @@
 """The command: turns arguments into one call and an exit status.
 
-Exit status: 0 fine; 1 findings of severity error; 2 the list could not be read or the call was wrong; 3 a fault of ours.
+Exit status: 0 fine; 1 findings of severity error; 2 the list could not be read or the call was wrong;
+3 a fault of ours.
 Everything heavy is imported inside the verb that needs it, so that `--help` stays quick.
 """
 
@@ -42,6 +43,11 @@ class Page(StrEnum):
     A2 = "A2"
     A1 = "A1"
     FIT = "fit"
+
+
+PageOption = Annotated[
+    Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")
+]
 
 
 class Form(StrEnum):
@@ -123,7 +129,10 @@ def _status_of(e: Exception) -> int:
             return 2
     if os.environ.get("SCHEMAGEN_TRACE"):
         raise e
-    _say(f"schemagen: internal fault ({type(e).__name__}: {e}). Set SCHEMAGEN_TRACE=1 and run again, then report it with the list.")
+    _say(
+        f"schemagen: internal fault ({type(e).__name__}: {e}). "
+        "Set SCHEMAGEN_TRACE=1 and run again, then report it with the list."
+    )
     return 3
 
 
@@ -169,9 +178,13 @@ def _lists(sources: Iterable[str]) -> list[str]:
 @app.command(epilog="Example: schemagen draw examples/01_one_radiator_circuit.yaml -o circuit.svg")
 def draw(
     list_: ListArgument,
-    output: Annotated[Path | None, typer.Option("-o", "--output", help="File to write; its suffix picks the format.")] = None,
-    page: Annotated[Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")] = None,
-    strict: Annotated[bool, typer.Option("--strict", help="End with status 1 if there are findings of severity error.")] = False,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", help="File to write; its suffix picks the format.")
+    ] = None,
+    page: PageOption = None,
+    strict: Annotated[
+        bool, typer.Option("--strict", help="End with status 1 if there are findings of severity error.")
+    ] = False,
     dpi: Annotated[int, typer.Option(min=30, max=1200, help="Dots per inch of a PNG.")] = 200,
     state: Annotated[str | None, typer.Option(metavar="NAME", help="Draw this operating state.")] = None,
     states: Annotated[bool, typer.Option("--states", help="Draw every operating state, one sheet each.")] = False,
@@ -204,7 +217,8 @@ def draw(
     for name in written:
         print(name)
     if job.findings:
-        _say(f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}: see the drawing, or schemagen check {list_}")
+        found = f"{_count(len(job.findings), 'finding')}, {_count(len(errors), 'error')}"
+        _say(f"{found}: see the drawing, or schemagen check {list_}")
     raise typer.Exit(1 if strict and errors else 0)
 
 
@@ -244,7 +258,8 @@ def lesson(
     difficulty: Annotated[int, typer.Option(min=1, max=3, help="1 easy, 2 usual, 3 hard.")] = 2,
     title: Annotated[str | None, typer.Option(help="Title of the lesson, if not the list's own.")] = None,
 ) -> None:
-    """Write a lesson: build-up sheets, worksheets, questions on states, fault-finding papers, slides; each with its key.
+    """Write a lesson: build-up sheets, worksheets, questions on states, fault-finding papers, slides;
+    each with its key.
 
     The same list, seed and difficulty give the same papers again. Fault-finding papers need a list without findings.
     """
@@ -300,7 +315,9 @@ def check(
     lists: Annotated[list[str], typer.Argument(metavar="LIST…", help=LIST_HELP)],
     form: Annotated[Form, typer.Option("--format", help="How to print the findings.")] = Form.TEXT,
     fail_on: Annotated[Level, typer.Option(help="Mildest severity that ends with status 1.")] = Level.ERROR,
-    verbose: Annotated[bool, typer.Option("-v", "--verbose", help="Also print what was made and not assessed.")] = False,
+    verbose: Annotated[
+        bool, typer.Option("-v", "--verbose", help="Also print what was made and not assessed.")
+    ] = False,
 ) -> None:
     """Check lists and print every finding: what is wrong, where, and what to write instead."""
     from schemagen.joblist.joblist import ListUnreadable
@@ -404,7 +421,9 @@ def sizes(
 @app.command(epilog="Example: schemagen graph examples/01_one_radiator_circuit.yaml -o network.svg")
 def graph(
     list_: ListArgument,
-    output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Text of the graph (.gv), or drawn (.svg, .png).")],
+    output: Annotated[
+        Path, typer.Option("-o", "--output", metavar="FILE", help="Text of the graph (.gv), or drawn (.svg, .png).")
+    ],
 ) -> None:
     """Show how a list was understood: a plain graph of its parts, their openings and the pipes between them.
 
@@ -427,7 +446,9 @@ def graph(
 @app.command(epilog="Example: schemagen kinds diverter-valve")
 def kinds(
     kind: Annotated[str | None, typer.Argument(metavar="KIND", help="Print this kind's page.")] = None,
-    sheet: Annotated[Path | None, typer.Option("--sheet", metavar="FILE.svg", help="Draw the whole set on one sheet.")] = None,
+    sheet: Annotated[
+        Path | None, typer.Option("--sheet", metavar="FILE.svg", help="Draw the whole set on one sheet.")
+    ] = None,
 ) -> None:
     """List the part kinds; print one kind's page; or draw the whole set on a sheet."""
     from schemagen.parts.library import shipped_library
@@ -453,7 +474,8 @@ def kinds(
 
 
 @app.command(
-    epilog="Example: schemagen compare examples/03_heat_pump_buffer_cylinder.yaml examples/04_heat_pump_combined_casing.xlsx"
+    epilog="Example: schemagen compare examples/03_heat_pump_buffer_cylinder.yaml "
+    "examples/04_heat_pump_combined_casing.xlsx"
 )
 def compare(
     old: Annotated[str, typer.Argument(metavar="OLD", help=LIST_HELP)],
@@ -463,14 +485,14 @@ def compare(
         typer.Option("-o", "--output", help="Draw both on one sheet, changes marked; the suffix picks the format."),
     ] = None,
     form: Annotated[TextOrJson, typer.Option("--format", help="How to print the changes.")] = TextOrJson.TEXT,
-    page: Annotated[Page | None, typer.Option(help="Sheet size. Without it: the smallest on which all can be read.")] = None,
+    page: PageOption = None,
     dpi: Annotated[int, typer.Option(min=30, max=1200, help="Dots per inch of a PNG.")] = 200,
 ) -> None:
     """Print what changed from one list to another: parts, pipes, values, and the findings that came or went.
 
-    With -o both versions are drawn together: added thick, removed thin with crosses, changed values struck through, each
-    with its number. Parts with the same tag are the same; others are if kind and neighbours are. Ends with status 0
-    whether or not there are changes, with 2 if a list cannot be read.
+    With -o both versions are drawn together: added thick, removed thin with crosses, changed values struck through,
+    each with its number. Parts with the same tag are the same; others are if kind and neighbours are. Ends with
+    status 0 whether or not there are changes, with 2 if a list cannot be read.
     """
     from schemagen.changes import text as printed
     from schemagen.output.write import format_of, write
@@ -511,7 +533,9 @@ def convert(
 @app.command(epilog="Example: schemagen new house.yaml")
 def new(
     file: Annotated[Path | None, typer.Argument(metavar="FILE", help="Where to write the starter list.")] = None,
-    schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of a list instead, for an editor.")] = False,
+    schema: Annotated[
+        bool, typer.Option("--schema", help="Print the JSON Schema of a list instead, for an editor.")
+    ] = False,
 ) -> None:
     """Write a small starter list with comments."""
     from schemagen.joblist.starter import STARTER

@@ -232,7 +232,9 @@ def lesson(
             facts=job._facts,
             drawing=compose(job.network, job.waters, job.plan, clean),
             clean=clean,
-            in_state=lambda state: compose(job.network, job.waters, job.plan, clean, view=view_of(job.operation, state)),
+            in_state=lambda state: compose(
+                job.network, job.waters, job.plan, clean, view=view_of(job.operation, state)
+            ),
             drawn=drawn,
         ),
         papers,

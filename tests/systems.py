@@ -152,7 +152,8 @@ def _hot_water(w: _Writer, flow: str, back: str, size: int) -> tuple[str, str]:
     w.run(f"{c}.coil-out", t)
     w.run(t, back)
     main, stop, reducer, check = (
-        w.part("CM", "cold-main"), w.part("V", "isolating-valve"), w.part("PR", "pressure-reducer", setting="3 bar"), w.part("CV", "check-valve"),
+        w.part("CM", "cold-main"), w.part("V", "isolating-valve"),
+        w.part("PR", "pressure-reducer", setting="3 bar"), w.part("CV", "check-valve"),
     )  # fmt: skip
     vessel, relief, last = w.tee(), w.tee(), w.tee()
     w.run(f"{main}.out", stop, reducer, last, check, vessel, relief, f"{c}.cold-in", size="22 mm")

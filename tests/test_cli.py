@@ -194,7 +194,8 @@ def test_why_alone_lists_every_check_once(tmp_path):
 
 
 def test_a_milder_severity_can_end_with_status_1(tmp_path):
-    without_thermometers = [line for line in FIRST.read_text(encoding="utf-8").splitlines() if "thermometer" not in line]
+    lines = FIRST.read_text(encoding="utf-8").splitlines()
+    without_thermometers = [line for line in lines if "thermometer" not in line]
     (tmp_path / "x.yaml").write_text("\n".join(without_thermometers), encoding="utf-8")
     findings = json.loads(run("check", "x.yaml", "--format", "json", cwd=tmp_path).stdout)["findings"]
     assert {f["severity"] for f in findings} == {"advice"}

@@ -113,12 +113,20 @@ READABLE = {
     "unknown_tag.yaml": GOOD.replace("R1.a", "R9.a").encode(),
     "twice.yaml": GOOD.replace("  R1:", "  B1:").encode(),
     "itself.yaml": (GOOD + "  - [R1.a, R1.a]\n").encode(),
-    "cycle.yaml": (GOOD + "  - {run: [T1, T2, T1, T2, T1]}\n").encode().replace(b"parts:\n", b"parts:\n  T1: {kind: tee}\n  T2: {kind: tee}\n"),
+    "cycle.yaml": (
+        GOOD.replace("parts:\n", "parts:\n  T1: {kind: tee}\n  T2: {kind: tee}\n")
+        + "  - {run: [T1, T2, T1, T2, T1]}\n"
+    ).encode(),
     "only_parts.yaml": b"parts: {B1: {kind: system-boiler}}\n",
     "nothing.yaml": b"parts: {}\nconnections: []\n",
     "dots.yaml": (GOOD + "  - [., ..]\n  - [B1., .flow]\n").encode(),
-    "formula.yaml": labelled("=HYPERLINK(\"http://example.invalid\")"),
-    "tag_markup.yaml": GOOD.replace("R1", '"<b>&R1"').replace("[B1.flow, \"<b>&R1\".a]", "['B1.flow', '<b>&R1.a']").replace("[\"<b>&R1\".b, B1.return]", "['<b>&R1.b', B1.return]").encode(),
+    "formula.yaml": labelled('=HYPERLINK("http://example.invalid")'),
+    "tag_markup.yaml": (
+        GOOD.replace("R1", '"<b>&R1"')
+        .replace('[B1.flow, "<b>&R1".a]', "['B1.flow', '<b>&R1.a']")
+        .replace('["<b>&R1".b, B1.return]', "['<b>&R1.b', B1.return]")
+        .encode()
+    ),
 }
 
 
@@ -131,7 +139,8 @@ def stayed_clean(result: subprocess.CompletedProcess, folder: Path) -> None:
     said = result.stderr.decode(errors="replace") + result.stdout.decode(errors="replace")
     assert "Traceback" not in said, said[-2000:]
     assert not (folder / "owned").exists()
-    assert not [p for p in folder.iterdir() if p.name.startswith(".") or p.suffix == ".tmp"], "a half-written file was left"
+    half_written = [p for p in folder.iterdir() if p.name.startswith(".") or p.suffix == ".tmp"]
+    assert not half_written, "a half-written file was left"
 
 
 @pytest.mark.parametrize("name", UNREADABLE)

@@ -1,4 +1,7 @@
-"""The house keeps its own rules: one-way imports, one place per thing, nothing at the top level that does not belong."""
+"""The house keeps its own rules.
+
+One-way imports, one place per thing, nothing at the top level that does not belong.
+"""
 
 import ast
 import re

@@ -259,9 +259,10 @@ def test_no_check_valve_is_asked_for_where_water_runs_forwards_through_an_idle_p
 
 
 DIVERTED = (
-    "parts: system-boiler B1; diverter-valve DV1; vented-cylinder C1; radiator R1; tee T1; room-thermostat X1 acts-on: B1; "
-    "cut-out-thermostat X2 on: C1 acts-on: DV1, B1{}\n"
-    "pipes: B1.flow - DV1.common; DV1.a - C1.coil-in; DV1.b - R1.a; C1.coil-out - T1.a; R1.b - T1.branch; T1.b - B1.return"
+    "parts: system-boiler B1; diverter-valve DV1; vented-cylinder C1; radiator R1; tee T1; "
+    "room-thermostat X1 acts-on: B1; cut-out-thermostat X2 on: C1 acts-on: DV1, B1{}\n"
+    "pipes: B1.flow - DV1.common; DV1.a - C1.coil-in; DV1.b - R1.a; C1.coil-out - T1.a; R1.b - T1.branch; "
+    "T1.b - B1.return"
 )
 
 
@@ -326,8 +327,8 @@ def test_a_pool_exchanger_beside_a_buffer_does_not_heat_the_return_that_it_share
         "parts: system-boiler B1; tee T1; tee T2; pump P1; plate-heat-exchanger X1; buffer-four-pipe U1; pump P2; "
         "radiator R1; swimming-pool W1; pump P3\n"
         "pipes: B1.flow - T1.a; T1.b - U1.primary-flow; T1.branch - P1.in; P1.out - X1.left-top; "
-        "X1.left-bottom - T2.branch; U1.primary-return - T2.a; T2.b - B1.return; U1.secondary-flow - P2.in; P2.out - R1.a; "
-        "R1.b - U1.secondary-return; W1.out - P3.in; P3.out - X1.right-bottom; X1.right-top - W1.in"
+        "X1.left-bottom - T2.branch; U1.primary-return - T2.a; T2.b - B1.return; U1.secondary-flow - P2.in; "
+        "P2.out - R1.a; R1.b - U1.secondary-return; W1.out - P3.in; P3.out - X1.right-bottom; X1.right-top - W1.in"
     )
     assert findings(text, "separator-crossed") == []
     swapped = text.replace("T1.b - U1.primary-flow", "T1.b - U1.secondary-flow")

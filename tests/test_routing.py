@@ -58,8 +58,8 @@ def test_the_audit_sees_a_part_on_a_part_and_a_text_on_a_text():
 
 def test_the_audit_sees_two_pipes_on_one_line_and_a_pipe_through_a_part():
     network, plan = plan_of(1, 40)
-    (i, a), (j, _) = [(i, r) for i, r in plan.routes.items() if not {network.pipes[i].start.tag, network.pipes[i].end.tag} & {
-        network.pipes[0].start.tag, network.pipes[0].end.tag}][:2]  # fmt: skip
+    tags = [{pipe.start.tag, pipe.end.tag} for pipe in network.pipes]
+    (i, a), (j, _) = [(i, r) for i, r in plan.routes.items() if not tags[i] & tags[0]][:2]
     doubled = _with_route(plan, 0, a.points)
     assert "pipes on one line" in {what for what, _ in audit(network, doubled).faults}
     box = next(p.box for t, p in plan.parts.items() if t not in (network.pipes[0].start.tag, network.pipes[0].end.tag))

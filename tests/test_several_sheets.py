@@ -152,14 +152,20 @@ def shuffled(made: JobList, seed: int) -> JobList:
 
 
 def test_a_list_in_another_order_gives_the_same_sheets_if_it_has_no_findings():
-    """Made joints are named, and findings numbered, in the order of the list: a panel of findings may need other room."""
+    """Made joints are named, and findings numbered, in the order of the list.
+
+    So a panel of findings may need other room.
+    """
     made, page, one = sheets_of("flats on A4")
     assert not made.findings
     other = job_of(shuffled(made.list, 1)).sheets(page)
 
     def seen(sheets):
         return [
-            (sorted((p.kind, p.box.x, p.box.y) for p in s.drawing.parts), sorted((p.section, p.points) for p in s.drawing.pipes))
+            (
+                sorted((p.kind, p.box.x, p.box.y) for p in s.drawing.parts),
+                sorted((p.section, p.points) for p in s.drawing.pipes),
+            )
             for s in sheets
         ]
 

@@ -14,5 +14,6 @@ class Place:
 
     def __str__(self) -> str:
         if self.sheet is not None:
-            return f"{self.file}, sheet {self.sheet}, cell {self.cell}" if self.cell else f"{self.file}, sheet {self.sheet}"
+            sheet = f"{self.file}, sheet {self.sheet}"
+            return f"{sheet}, cell {self.cell}" if self.cell else sheet
         return f"{self.file}:{self.line}" if self.line else self.file

@@ -78,7 +78,8 @@ def pipe_svg(pipe: PipeItem, onto: Onto, **more: str) -> str:
     return element(
         "path", [_title(pipe.title, pipe.desc)],
         class_="pipe", data_from=pipe.start, data_to=pipe.end, data_medium=pipe.medium, data_section=pipe.section,
-        data_size=pipe.size or None, data_half=pipe.half or None, data_moves=pipe.moves or None, d=_line(pipe, onto), fill="none",
+        data_size=pipe.size or None, data_half=pipe.half or None, data_moves=pipe.moves or None,
+        d=_line(pipe, onto), fill="none",
         **_pen(onto.pen(pipe.pen)), **more,
     )  # fmt: skip
 

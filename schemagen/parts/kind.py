@@ -125,7 +125,8 @@ class PartKind:
     giver        "" or "controlled" / "uncontrolled": puts heat into its water; `gives` names the ports of that waterway
     taker        takes heat out of its water; `takes` names the ports of that waterway
     store        "" or "wholesome" / "heating": holds a volume of hot water
-    driver       "" or "pump" (drives when on), "built-in" (a source with a pump inside, drives when on), "main", "cistern"
+    driver       "" or "pump" (drives when on), "built-in" (a source with a pump inside, drives when on), "main",
+                 "cistern"
     separates    decouples two pumped circuits
     breaks_pressure  ends a pressure section
     plain        neither heats, cools nor drives

@@ -10,6 +10,8 @@ from schemagen.checks.check import Report
 from schemagen.joblist.joblist import ListError
 from schemagen.network.network import Network
 
+_LEVELS = {"error": "error", "warning": "warning", "advice": "notice"}
+
 
 @dataclass(frozen=True)
 class Checked:
@@ -49,7 +51,7 @@ def as_annotations(checked: Checked) -> str:
     """One workflow annotation a line, with file and line where they are known."""
     lines = [_annotation("error", e.place, "list", f"{e.message} Write instead: {e.cure}") for e in checked.errors]
     for f in checked.report.findings if checked.report else ():
-        level = "notice" if f.accepted is not None else {"error": "error", "warning": "warning", "advice": "notice"}[f.severity]
+        level = _LEVELS[f.severity] if f.accepted is None else "notice"
         lines.append(_annotation(level, f.place, f.check, f"{f.message} {f.cure}"))
     return "".join(lines)
 
@@ -91,7 +93,9 @@ def _of_one(checked: Checked, verbose: bool) -> list[str]:
     if verbose and made:
         lines += ["made for the list: " + ", ".join(f"{p.tag} ({p.kind.title})" for p in made)]
     if verbose:
-        lines += [f"not assessed: {n.check} at {', '.join(n.parts) or 'the list'}: {n.needs}" for n in report.not_assessed]
+        lines += [
+            f"not assessed: {n.check} at {', '.join(n.parts) or 'the list'}: {n.needs}" for n in report.not_assessed
+        ]
     return [*lines, closing_line(report)]
 
 

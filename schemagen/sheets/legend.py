@@ -37,7 +37,9 @@ def symbol_legend(network: Network, drawing: Drawing, onto: Onto, cap: float, wi
         if part.tag in drawn and part.kind.name != "tee":
             kinds.setdefault(part.kind.name, part.kind)
     rank = {family: n for n, family in enumerate(FAMILIES)}
-    in_order = sorted(kinds.values(), key=lambda k: (rank.get(k.family, len(rank)), k.family, _legend_height(k), k.title))
+    in_order = sorted(
+        kinds.values(), key=lambda k: (rank.get(k.family, len(rank)), k.family, _legend_height(k), k.title)
+    )
     cells = [_kind_cell(kind, onto, cap, width / 2) for kind in in_order]
     if any(part.kind == "tee" for part in drawing.parts):
         cells.append(_cell("joint", _dot(), onto, cap, width / 2))

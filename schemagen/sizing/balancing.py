@@ -26,7 +26,10 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class ZoneState:
-    """One combination of open zones: the flow through the source [m³/s] and whether it suffices, the open water [m³]."""
+    """One combination of open zones.
+
+    It gives the flow through the source [m³/s] and whether it suffices, and the open water [m³].
+    """
 
     open_zones: tuple[str, ...]
     flow_m3s: float

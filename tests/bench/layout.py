@@ -43,8 +43,8 @@ def only_wet(network: Network) -> Network:
 
 def row(name: str, engine: str, a: Audit, seconds: float) -> str:
     return (
-        f"{name:<34} {engine:<10} crossings {a.crossings:4}  bends/pipe {a.bends_per_pipe:.2f}  straight {a.straight_share:.2f}"
-        f"  faults {len(a.faults):4}  area {a.area / 100_000:7.1f}  {seconds:.2f} s"
+        f"{name:<34} {engine:<10} crossings {a.crossings:4}  bends/pipe {a.bends_per_pipe:.2f}"
+        f"  straight {a.straight_share:.2f}  faults {len(a.faults):4}  area {a.area / 100_000:7.1f}  {seconds:.2f} s"
     )
 
 
@@ -52,7 +52,11 @@ def compare(systems, modules) -> None:
     totals = {engine: [0, 0, 0, 0, 0, 0] for engine in ENGINES}
     for name, network, waters in systems:
         network = only_wet(network)
-        runs = {"ours": ours(network, waters), "dot-ortho": peers.dot(network, waters), "elkjs": peers.elk(network, waters, modules)}
+        runs = {
+            "ours": ours(network, waters),
+            "dot-ortho": peers.dot(network, waters),
+            "elkjs": peers.elk(network, waters, modules),
+        }
         for engine, run in runs.items():
             if run is None:
                 print(f"{name:<34} {engine:<10} absent")
@@ -64,8 +68,8 @@ def compare(systems, modules) -> None:
     for engine, (crossings, bends, pipes, straight, faults, area) in totals.items():
         if pipes:
             print(
-                f"{'total':<34} {engine:<10} crossings {crossings:4}  bends/pipe {bends / pipes:.2f}  straight {straight / pipes:.2f}"
-                f"  faults {faults:4}  area {area / 100_000:7.1f}"
+                f"{'total':<34} {engine:<10} crossings {crossings:4}  bends/pipe {bends / pipes:.2f}"
+                f"  straight {straight / pipes:.2f}  faults {faults:4}  area {area / 100_000:7.1f}"
             )
 
 
@@ -75,7 +79,9 @@ def grow() -> None:
         network, waters = system(1, size)
         _, seconds = ours(network, waters)
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        power = "" if earlier is None else f"  growth N^{math.log(seconds / earlier[1]) / math.log(size / earlier[0]):.2f}"
+        power = ""
+        if earlier is not None:
+            power = f"  growth N^{math.log(seconds / earlier[1]) / math.log(size / earlier[0]):.2f}"
         print(f"{len(network.parts):6} parts  {seconds:7.2f} s  {memory:6.0f} MB{power}")
         earlier = size, seconds
 
@@ -89,7 +95,11 @@ def main() -> None:
     given = arguments.parse_args()
     jobs = ((path.name, read(path)) for path in sorted((ROOT / "examples").iterdir()) if path.name[:2].isdigit())
     systems = [(name, job.network, job.waters) for name, job in jobs]
-    systems += [(f"seed {seed}, {size} parts", *system(seed, size)) for size in given.sizes for seed in range(1, given.seeds + 1)]
+    systems += [
+        (f"seed {seed}, {size} parts", *system(seed, size))
+        for size in given.sizes
+        for seed in range(1, given.seeds + 1)
+    ]
     compare(systems, given.elk)
     if given.grow:
         grow()

@@ -1,6 +1,7 @@
 """The same networks laid out by general graph-drawing engines, as plans that the audit can measure.
 
-Each engine gets the same symbol sizes, ports and caption sizes, and the same help: return pipes are laid against the flow.
+Each engine gets the same symbol sizes, ports and caption sizes, and the same help:
+return pipes are laid against the flow.
 An engine that is not installed is None.
 """
 
@@ -61,7 +62,12 @@ def elk(network: Network, waters: Waters, modules: Path | None) -> tuple[Plan, f
         return None
     system = prepared(network, waters)
     done = subprocess.run(
-        ["node", str(HERE / "elk.mjs")], input=json.dumps(system), capture_output=True, text=True, cwd=modules, timeout=300
+        ["node", str(HERE / "elk.mjs")],
+        input=json.dumps(system),
+        capture_output=True,
+        text=True,
+        cwd=modules,
+        timeout=300,
     )
     if done.returncode:
         return None
@@ -90,7 +96,8 @@ def dot(network: Network, waters: Waters) -> tuple[Plan, float] | None:
     back = {p["id"]: p["back"] for p in system["pipes"]}
     routes = {}
     for edge in drawn.get("edges", []):
-        points = [tuple(map(float, t.split(",")[-2:])) for t in edge["pos"].split() if not t.startswith(("s,", "e,"))][::3]
+        knots = [t for t in edge["pos"].split() if not t.startswith(("s,", "e,"))][::3]
+        points = [tuple(map(float, t.split(",")[-2:])) for t in knots]
         points = [(x, height - y) for x, y in points]
         routes[edge["id"]] = points[::-1] if back[edge["id"]] else points
     return _plan(network, system, at, routes), seconds
@@ -162,7 +169,9 @@ def _dot_source(system: dict) -> str:
 def _table(part: dict) -> str:
     """A fixed-size table with one 2 × 2 cell per port on its side."""
     w, h = part["w"], part["h"]
-    by = {s: sorted((p["y"] if s in "LR" else p["x"], p["id"]) for p in part["ports"] if p["side"] == s) for s in _SIDES}
+    by = {
+        s: sorted((p["y"] if s in "LR" else p["x"], p["id"]) for p in part["ports"] if p["side"] == s) for s in _SIDES
+    }
     bare = 'BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"'
 
     def cell(width: float, height: float, name: str = "") -> str:
@@ -182,7 +191,9 @@ def _table(part: dict) -> str:
         return f"<TABLE {bare}>{rows}</TABLE>"
 
     return (
-        f'<<TABLE {bare} FIXEDSIZE="TRUE" WIDTH="{w}" HEIGHT="{h}"><TR><TD COLSPAN="3">{strip(by["T"], w, 0, False)}</TD></TR>'
-        f"<TR><TD>{strip(by['L'], h - 2, 2, True)}</TD>{cell(w - 4, h - 4)}<TD>{strip(by['R'], h - 2, 2, True)}</TD></TR>"
+        f'<<TABLE {bare} FIXEDSIZE="TRUE" WIDTH="{w}" HEIGHT="{h}">'
+        f'<TR><TD COLSPAN="3">{strip(by["T"], w, 0, False)}</TD></TR>'
+        f"<TR><TD>{strip(by['L'], h - 2, 2, True)}</TD>{cell(w - 4, h - 4)}"
+        f"<TD>{strip(by['R'], h - 2, 2, True)}</TD></TR>"
         f'<TR><TD COLSPAN="3">{strip(by["B"], w, 0, False)}</TD></TR></TABLE>>'
     )

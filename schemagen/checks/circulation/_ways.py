@@ -57,8 +57,8 @@ def bodies(facts) -> frozenset[str]:
 
 
 def hot_ends(facts, but: str = "") -> list[PortId]:
-    """Where hot heating water starts: outlets of sources, of separators and stores towards their load, and of exchangers
-    on the sides that no other of these heats."""
+    """Where hot heating water starts: outlets of sources, of separators and stores towards their load,
+    and of exchangers on the sides that no other of these heats."""
     out = _source_ends(facts, but) + [port for port in facts.once(_exchanged) if port.tag != but]
     return [port for port in out if facts.is_piped(port)]
 
@@ -93,7 +93,10 @@ def _gives_here(facts, part: Part, port: PortId) -> bool:
 
 
 def hot_side(facts, but: str = "") -> frozenset[PortId]:
-    """Ports that hot water reaches before it has passed a taker, a source or a store. `but`: a part not passed either."""
+    """Ports that hot water reaches before it has passed a taker, a source or a store.
+
+    `but`: a part not passed either.
+    """
     valves = list(facts.parts("heating-mixing-valve", "loading-valve", "four-port-mixing-valve"))
     stop = bodies(facts) | {part.tag for part in (*facts.takers, *valves)} | {but}
     mixed = [PortId(v.tag, "mixed") for v in valves if v.kind.name == "heating-mixing-valve" and v.tag != but]

@@ -2,7 +2,8 @@
 
 What: in a state in which a pump or source is off, water moves through it all the same, and nothing stops it.
 Why: water takes any open road home: it warms rooms that should be cold, or cools the flow with return water.
-Cure: a check valve in every pumped branch that shares a header, and where another pump drives water forwards through it a zone valve; join the cylinder return last, nearest the boiler.
+Cure: a check valve in every pumped branch that shares a header, and where another pump drives water forwards through it
+    a zone valve; join the cylinder return last, nearest the boiler.
 Source: trade article: a check valve belongs in every circuit that has a pump and hangs on a common header
 
 Wrong:
@@ -86,4 +87,9 @@ def check(facts):
 def _can_idle(part) -> bool:
     if part.kind.driver == "pump":
         return True
-    return part.kind.giver == "controlled" and bool(part.kind.gives) and part.kind.name not in _MAY_PASS and not part.value("pass-through")
+    return (
+        part.kind.giver == "controlled"
+        and bool(part.kind.gives)
+        and part.kind.name not in _MAY_PASS
+        and not part.value("pass-through")
+    )

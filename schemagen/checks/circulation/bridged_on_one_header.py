@@ -38,7 +38,9 @@ FOLDS = ("part-never-flows", "arrow-against-flow")
 
 def check(facts):
     number = wide_headers(facts)
-    one_pipe = {number[port] for port in facts.network.ports() if facts.network.parts[port.tag].kind.name == "diverting-tee"}
+    one_pipe = {
+        number[port] for port in facts.network.ports() if facts.network.parts[port.tag].kind.name == "diverting-tee"
+    }
     for part in facts.takers:
         if part.value("one-pipe"):
             continue

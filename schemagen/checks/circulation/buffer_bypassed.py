@@ -1,6 +1,7 @@
 """buffer-bypassed (warning)
 
-What: a four-pipe buffer is listed, and yet a way from the source through space heating back to the source goes round it.
+What: a four-pipe buffer is listed, and yet
+    a way from the source through space heating back to the source goes round it.
 Why: the buffer cannot add water to a circuit that goes round it, so the source still starts and stops too often.
 Cure: move the load to the buffer's secondary openings, or use a two-pipe buffer.
 Source: buffer connections as explained in a trade article
@@ -44,7 +45,11 @@ from schemagen.network.network import PortId
 
 
 def check(facts):
-    buffers = [p.tag for p in facts.parts("buffer-four-pipe", "cylinder-and-buffer") if facts.is_piped(PortId(p.tag, "primary-flow"))]
+    buffers = [
+        p.tag
+        for p in facts.parts("buffer-four-pipe", "cylinder-and-buffer")
+        if facts.is_piped(PortId(p.tag, "primary-flow"))
+    ]
     if not buffers:
         return
     told = set()

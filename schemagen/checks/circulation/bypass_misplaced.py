@@ -1,6 +1,7 @@
 """bypass-misplaced (warning)
 
-What: a bypass valve does not lie in the loop of the source or separator that it is to protect, lies beyond a zone valve, or has its inlet on the return.
+What: a bypass valve does not lie in the loop of the source or separator that it is to protect,
+    lies beyond a zone valve, or has its inlet on the return.
 Why: a bypass protects only what is inside its own loop.
 Cure: join it from the flow, after the pump and before the first zone valve, to the return.
 Source: common practice, no source
@@ -64,7 +65,17 @@ from schemagen.network.network import PortId
 
 FOLDS = ("nowhere-to-go-when-zones-shut", "arrow-against-flow", "blind-end")
 _CLOSABLE = ("zone-valve", "diverter-valve", "mid-position-valve", "thermostatic-radiator-valve")
-_HOMES = ("secondary-return", "load-return", "load-2-return", "bottom", "buffer-bottom", "left-bottom", "right-bottom", "left-top", "right-top")
+_HOMES = (
+    "secondary-return",
+    "load-return",
+    "load-2-return",
+    "bottom",
+    "buffer-bottom",
+    "left-bottom",
+    "right-bottom",
+    "left-top",
+    "right-top",
+)
 
 
 def check(facts):
@@ -77,7 +88,8 @@ def check(facts):
         ends = hot_ends(facts)
         if inlet not in facts.reach.downstream_of_all(ends, without=stop | zones | {bypass.tag}):
             beyond = inlet in facts.reach.downstream_of_all(ends, without=stop | {bypass.tag})
-            why = "lies beyond a zone valve, so it is dead when that shuts" if beyond else "has its inlet on the return side"
+            dead = "lies beyond a zone valve, so it is dead when that shuts"
+            why = dead if beyond else "has its inlet on the return side"
         elif not _comes_home(facts, facts.reach.downstream(outlet, without=stop | {bypass.tag})):
             why = "does not lead back to the return of a source or separator"
         else:

@@ -36,7 +36,15 @@ Right:
 from schemagen.checks.fault import Fault
 
 STAGE = "shape"
-FOLDS = ("port-left-open", "store-not-heated", "part-never-flows", "diverter-outlet-no-return", "no-path-back", "blind-end", "source-on-without-flow")
+FOLDS = (
+    "port-left-open",
+    "store-not-heated",
+    "part-never-flows",
+    "diverter-outlet-no-return",
+    "no-path-back",
+    "blind-end",
+    "source-on-without-flow",
+)
 
 
 def check(facts):

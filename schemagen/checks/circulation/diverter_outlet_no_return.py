@@ -1,6 +1,7 @@
 """diverter-outlet-no-return (error)
 
-What: with a diverting valve set to one of its outlets, no way leads from that outlet back to the return of the heat source that feeds it.
+What: with a diverting valve set to one of its outlets, no way leads from that outlet
+    back to the return of the heat source that feeds it.
 Why: the valve has two ways out, and each needs its own way home; one dead side means no hot water or no heating.
 Cure: tee that side's return into the common return.
 Source: common practice, no source
@@ -74,4 +75,6 @@ def _feeds(facts, giver, common: PortId) -> bool:
 
 
 def _takers(facts, reached) -> tuple[str, ...]:
-    return tuple(part.tag for part in facts.takers if any(PortId(part.tag, name) in reached for name in part.kind.takes))
+    return tuple(
+        part.tag for part in facts.takers if any(PortId(part.tag, name) in reached for name in part.kind.takes)
+    )

@@ -1,7 +1,8 @@
 """exchanger-same-way-flow (warning)
 
 What: both streams of a plate heat exchanger run the same way.
-Why: the two streams should pass in opposite directions; side by side, the water that is wanted never gets hotter than the spent water that leaves.
+Why: the two streams should pass in opposite directions;
+    side by side, the water that is wanted never gets hotter than the spent water that leaves.
 Cure: exchange the two pipes on one side.
 Source: counter-flow as explained in general engineering handbooks; common practice
 
@@ -46,7 +47,9 @@ def check(facts):
                     f"both waters run the same way through {plate.tag}",
                     f"exchange the pipes at {plate.tag}.right-top and {plate.tag}.right-bottom",
                     parts=(plate.tag,),
-                    pipes=[p for name in ("right-top", "right-bottom") if (p := facts.pipe_at(PortId(plate.tag, name)))],
+                    pipes=[
+                        p for name in ("right-top", "right-bottom") if (p := facts.pipe_at(PortId(plate.tag, name)))
+                    ],
                     states=(state.name,),
                 )
                 break

@@ -1,7 +1,9 @@
 """flow-and-return-swapped (error)
 
-What: a pipe is listed as bringing water to an opening by which water leaves a source, store, separator or manifold, or as taking it from an opening by which water enters. At a coil it is advice.
-Why: sensors, inner check valves and the layers in a store all assume the marked direction; swapped pipes are a common reason for a new appliance going to fault.
+What: a pipe is listed as bringing water to an opening by which water leaves a source, store, separator or manifold,
+    or as taking it from an opening by which water enters. At a coil it is advice.
+Why: sensors, inner check valves and the layers in a store all assume the marked direction;
+    swapped pipes are a common reason for a new appliance going to fault.
 Cure: exchange the two pipes at the part.
 Source: common practice, no source
 
@@ -36,7 +38,12 @@ def check(facts):
         kind = part.kind
         if not (kind.giver or kind.store or kind.separates or kind.takes or kind.shape == "major"):
             continue
-        wrong = [(port, pipe) for port in facts.wet_ports(part) for pipe in facts.network.pipes_at.get(port, ()) if _against(facts, port, pipe)]
+        wrong = [
+            (port, pipe)
+            for port in facts.wet_ports(part)
+            for pipe in facts.network.pipes_at.get(port, ())
+            if _against(facts, port, pipe)
+        ]
         if not wrong:
             continue
         names = " and ".join(str(port) for port, _ in wrong[:2])

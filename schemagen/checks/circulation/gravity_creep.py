@@ -1,6 +1,7 @@
 """gravity-creep (warning)
 
-What: with the power off, an open way without a check valve leads from the hot end of a store's load side through a taker back to its cool end.
+What: with the power off, an open way without a check valve leads
+    from the hot end of a store's load side through a taker back to its cool end.
 Why: hot water rises out of the top by itself and cools on its way round, so the store goes cold overnight.
 Cure: a check valve with a spring, or a drop in the pipe at the top connection.
 Source: reverse thermosiphon as explained in a trade article
@@ -38,6 +39,7 @@ from schemagen.checks.fault import Fault
 from schemagen.network.network import PortId
 
 _SIDES = (("load-flow", "load-return"), ("load-2-flow", "load-2-return"), ("secondary-flow", "secondary-return"))
+_STORES = ("thermal-store", "buffer-four-pipe", "cylinder-and-buffer")
 _STOPS = ("check-valve", "double-check-valve", "flow-regulator")
 
 
@@ -46,14 +48,16 @@ def check(facts):
     leaks = {part.tag for part in facts.takers if part.value("heat-leak") or part.kind.name == "heat-leak-radiator"}
     for state in facts.operation.of_sort("power-off"):
         for store in facts.network.parts.values():
-            if store.kind.store != "heating" or store.kind.name not in ("thermal-store", "buffer-four-pipe", "cylinder-and-buffer"):
+            if store.kind.store != "heating" or store.kind.name not in _STORES:
                 continue
             for top, bottom in _SIDES:
                 ends = PortId(store.tag, top), PortId(store.tag, bottom)
                 if top not in store.kind.ports or not all(facts.is_piped(port) for port in ends):
                     continue
                 path = facts.reach.path(*ends, state.positions, without=checks | leaks | {store.tag})
-                passed = [tag for tag in dict.fromkeys(port.tag for port in path) if facts.network.parts[tag].kind.takes]
+                passed = [
+                    tag for tag in dict.fromkeys(port.tag for port in path) if facts.network.parts[tag].kind.takes
+                ]
                 if passed:
                     yield Fault(
                         f"with the power off, warmth can creep from {ends[0]} through {passed[0]} back to {ends[1]}",

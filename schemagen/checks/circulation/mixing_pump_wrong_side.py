@@ -1,7 +1,8 @@
 """mixing-pump-wrong-side (error)
 
 What: no pump lies on the ring from a mixing valve through its load and back to its cold opening.
-Why: the pump has to pull the blend through the load; on the wrong side it sends hot water through the valve back to the boiler, and the floor gets a trickle.
+Why: the pump has to pull the blend through the load;
+    on the wrong side it sends hot water through the valve back to the boiler, and the floor gets a trickle.
 Cure: put the pump between the mixing valve and the manifold.
 Source: trade article; a textbook shows the pump between blending valve and flow manifold
 

@@ -1,6 +1,7 @@
 """mixing-valve-ports-swapped (error)
 
-What: at a mixing valve or mixing set the hot opening is not on the flow side, the cold opening not on the return of the load (or the cold supply), or the mixed one does not lead to a load.
+What: at a mixing valve or mixing set the hot opening is not on the flow side,
+    the cold opening not on the return of the load (or the cold supply), or the mixed one does not lead to a load.
 Why: with hot and cold exchanged the valve closes when it should open: full heat on the floor or at the tap, or none.
 Cure: match the letters or colours on the body.
 Source: hot to one inlet, return to the other, mixed to the load: trade article
@@ -66,7 +67,11 @@ def _heating(facts, tag: str, hot: str, mixed: str, cold: str):
     warm = hot_side(facts, tag)
     stop = bodies(facts) | {tag}
     takers = {PortId(p.tag, n) for p in facts.takers for n in p.kind.takes}
-    good = ports[0] in warm, ports[1] not in warm and bool(takers & facts.reach.downstream(ports[1], without=stop)), ports[2] not in warm
+    good = (
+        ports[0] in warm,
+        ports[1] not in warm and bool(takers & facts.reach.downstream(ports[1], without=stop)),
+        ports[2] not in warm,
+    )
     if not all(good):
         yield _fault(facts, tag, [port for port, right in zip(ports, good, strict=True) if not right])
 

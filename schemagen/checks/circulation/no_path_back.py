@@ -30,8 +30,9 @@ from schemagen.checks.fault import Fault
 
 STAGE = "shape"
 FOLDS = (
-    "port-left-open", "source-on-without-flow", "pump-dead-headed", "part-never-flows", "store-not-heated", "pump-missing",
-    "loop-without-driver", "nowhere-to-go-when-zones-shut", "diverter-outlet-no-return", "coil-one-side",
+    "port-left-open", "source-on-without-flow", "pump-dead-headed", "part-never-flows", "store-not-heated",
+    "pump-missing", "loop-without-driver", "nowhere-to-go-when-zones-shut", "diverter-outlet-no-return",
+    "coil-one-side",
 )  # fmt: skip
 
 

@@ -1,9 +1,11 @@
 """nowhere-to-go-when-zones-shut (warning)
 
-What: with all zone valves and thermostatic radiator valves shut, a source or pump that may still run has no way left. An error if the source over-runs or needs a least flow.
+What: with all zone valves and thermostatic radiator valves shut, a source or pump that may still run has no way left.
+    An error if the source over-runs or needs a least flow.
 Why: when the last valve closes the boiler still has heat to get rid of, and a heat pump still needs flow.
 Cure: an automatic bypass from flow to return, one circuit with no valve on it, or a separator.
-Source: a bypass is needed where motor valves or thermostatic valves close all circuits: textbook; makers of sealed systems ask for one with thermostatic valves (installation manual, seen)
+Source: a bypass is needed where motor valves or thermostatic valves close all circuits: textbook;
+    makers of sealed systems ask for one with thermostatic valves (installation manual, seen)
 
 Wrong:
     parts:
@@ -64,7 +66,10 @@ def check(facts):
 
 
 def _is_stuck(facts, giver, state, flow) -> bool:
-    """True if water has to move through the source and cannot: it or its pump still runs, or it runs on after a stop."""
+    """True if water has to move through the source and cannot.
+
+    It has to while the source or its pump still runs, or if it runs on after a stop.
+    """
     if giver.tag in state.pumps_on or giver.tag in state.sources_on:
         return not flow.part_moves(giver.tag, giver.kind.gives)
     outlets = [port for port in facts.outlet_ports(giver) if facts.is_piped(port)]

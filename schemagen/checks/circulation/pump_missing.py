@@ -1,6 +1,7 @@
 """pump-missing (error)
 
-What: a closed circuit with something that gives heat and something that takes it has no pump; a separator, store or buffer between two circuits parts them.
+What: a closed circuit with something that gives heat and something that takes it has no pump;
+    a separator, store or buffer between two circuits parts them.
 Why: a separator stops the first pump from pushing the second circuit; that circuit needs its own.
 Cure: add a pump in the named circuit, or write `gravity: yes` if it is meant to circulate by warmth alone.
 Source: hydraulic separation as explained in trade articles; common practice
@@ -40,7 +41,11 @@ FOLDS = ("source-on-without-flow", "part-never-flows", "loop-without-driver")
 def check(facts):
     for ports in circuits(facts):
         parts = {port.tag: facts.network.parts[port.tag] for port in sorted(ports)}
-        takers = [t for t, p in parts.items() if any(PortId(t, n) in ports and carries(facts, PortId(t, n)) for n in p.kind.takes)]
+        takers = [
+            t
+            for t, p in parts.items()
+            if any(PortId(t, n) in ports and carries(facts, PortId(t, n)) for n in p.kind.takes)
+        ]
         givers = [t for t, p in parts.items() if any(PortId(t, n) in ports for n in p.kind.gives)]
         parted = [t for t, p in parts.items() if p.kind.separates or p.kind.store]
         if not takers or not (givers or parted) or leaves(facts, ports) or is_driven(facts, parts, ports):

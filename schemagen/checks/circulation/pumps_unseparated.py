@@ -1,6 +1,7 @@
 """pumps-unseparated (warning)
 
-What: two pumps that run at once lie in one ring, and nothing separates them; or several sources with pumps of their own share headers with nothing between.
+What: two pumps that run at once lie in one ring, and nothing separates them;
+    or several sources with pumps of their own share headers with nothing between.
 Why: pumps in one ring change each other's flow: one source can be starved, or pushed too hard.
 Cure: put a low-loss header, close tees or a four-pipe buffer between them, or take one pump out.
 Source: hydraulic separation as explained in trade articles, which cite CIBSE AM14
@@ -51,7 +52,8 @@ def check(facts):
                     told.add(pair)
                     yield Fault(
                         f"{tag} and {other} run in one ring with nothing to separate them",
-                        f"put a low-loss header, close tees or a four-pipe buffer between {tag} and {other}, or take one out",
+                        f"put a low-loss header, close tees or a four-pipe buffer between {tag} and {other}, "
+                        "or take one out",
                         parts=(tag, other),
                         states=(state.name,),
                     )

@@ -3,7 +3,8 @@
 What: the sheet says `layout: reverse-return`, but a branch that is first off the flow is not last onto the return.
 Why: reverse return gives every branch the same length of pipe, so that they share fairly; one wrong tee spoils it.
 Cure: re-order the tees of the return, or treat it as direct return and balance the branches.
-Source: common practice; a government checklist for solar installations asks for reverse-return piping to be shown and noted, seen
+Source: common practice;
+    a government checklist for solar installations asks for reverse-return piping to be shown and noted, seen
 
 Wrong:
     sheet: {layout: reverse-return}
@@ -75,10 +76,10 @@ def check(facts):
 
 def _row(facts, giver, taker, without):
     """Tees between source and taker on the flow, tees on the way home, and the tag; None if it is not joined so."""
-    homes = facts.return_ports(giver)
+    starts, homes = facts.outlet_ports(giver), facts.return_ports(giver)
     ends = [PortId(taker.tag, name) for name in taker.kind.takes]
     for inlet, outlet in ((a, b) for a in ends for b in ends if a != b):
-        there = facts.reach.path(facts.outlet_ports(giver)[0], inlet, without=without) if facts.outlet_ports(giver) else []
+        there = facts.reach.path(starts[0], inlet, without=without) if starts else []
         home = facts.reach.path(outlet, homes[0], without=without) if homes else []
         if there and home:
             return _tees(facts, there), -_tees(facts, home), taker.tag

@@ -1,7 +1,8 @@
 """separator-crossed (error)
 
 What: at a separator or four-pipe buffer the source stands on the load's openings, or the hot pipe on the cool end.
-Why: the separator has a hot end, a cool end, a source side and a load side; cross any pair, and the load gets return water or the source gets hot water back.
+Why: the separator has a hot end, a cool end, a source side and a load side;
+    cross any pair, and the load gets return water or the source gets hot water back.
 Cure: hot with hot at the top, cool with cool at the bottom, source on one side, load on the other.
 Source: hydraulic separation and buffer connections as explained in trade articles
 
@@ -38,8 +39,9 @@ from schemagen.network.network import PortId
 
 STAGE = "shape"
 FOLDS = (
-    "flow-and-return-swapped", "buffer-bypassed", "nothing-to-receive", "arrow-against-flow", "pump-dead-headed", "no-path-back",
-    "pump-missing", "part-never-flows", "pumps-unseparated", "mixing-valve-ports-swapped", "source-on-without-flow",
+    "flow-and-return-swapped", "buffer-bypassed", "nothing-to-receive", "arrow-against-flow", "pump-dead-headed",
+    "no-path-back", "pump-missing", "part-never-flows", "pumps-unseparated", "mixing-valve-ports-swapped",
+    "source-on-without-flow",
 )  # fmt: skip
 _ENDS = ("primary-flow", "primary-return", "secondary-flow", "secondary-return")
 
@@ -61,11 +63,14 @@ def check(facts):
             wrong.append(ends[3])
         wrong = list(dict.fromkeys(wrong))
         if wrong:
-            sides = ends[0] not in hot and ends[2] in hot
-            turned = "source and load are exchanged" if sides else "hot and cool ends are exchanged" if ends[0] not in hot else "a pipe is on the wrong opening"
+            if ends[0] in hot:
+                turned = "a pipe is on the wrong opening"
+            else:
+                turned = "source and load are exchanged" if ends[2] in hot else "hot and cool ends are exchanged"
             yield Fault(
                 f"at {part.tag} {turned}: see {', '.join(str(port) for port in wrong)}",
-                f"bring the hot pipe of the source to {ends[0]}, its return to {ends[1]}, the load's flow to {ends[2]}, its return to {ends[3]}",
+                f"bring the hot pipe of the source to {ends[0]}, its return to {ends[1]}, "
+                f"the load's flow to {ends[2]}, its return to {ends[3]}",
                 parts=(part.tag, *_beside(facts, wrong)),
                 pipes=[facts.pipe_at(port) for port in wrong],
                 ports=tuple(wrong),

@@ -41,7 +41,11 @@ def check(facts):
     for state in facts.operation.of_sort(*WORKING):
         flow = facts.operation.flow(state)
         for giver in facts.givers:
-            if giver.kind.giver == "controlled" and giver.tag in state.sources_on and not flow.part_moves(giver.tag, giver.kind.gives):
+            if (
+                giver.kind.giver == "controlled"
+                and giver.tag in state.sources_on
+                and not flow.part_moves(giver.tag, giver.kind.gives)
+            ):
                 dry.setdefault(giver.tag, []).append(state.name)
     for tag, states in dry.items():
         yield Fault(

@@ -41,7 +41,9 @@ def check(facts):
     ]
     number = facts.reach.grouped(lambda part, passage: True, links)
     heated = {number[PortId(giver.tag, name)] for giver in facts.givers for name in giver.kind.gives}
-    elsewhere = {number[port] for port in facts.network.ports() if facts.network.parts[port.tag].kind.name == _ELSEWHERE}
+    elsewhere = {
+        number[port] for port in facts.network.ports() if facts.network.parts[port.tag].kind.name == _ELSEWHERE
+    }
     hosts = {host.tag for part in facts.parts("immersion-heater") if (host := facts.network.host_of(part.tag))}
     for store in facts.network.parts.values():
         if not store.kind.store or store.tag in hosts:

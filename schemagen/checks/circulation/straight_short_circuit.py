@@ -1,6 +1,7 @@
 """straight-short-circuit (error)
 
-What: pipes and plain parts alone lead from a flow to its own return, at a heat source or on the load side of a separator or buffer.
+What: pipes and plain parts alone lead from a flow to its own return,
+    at a heat source or on the load side of a separator or buffer.
 Why: water takes the easy way home, and the radiators get almost nothing.
 Cure: take the link out, or replace it with a proper bypass valve.
 Source: common practice, no source
@@ -51,7 +52,9 @@ def check(facts):
 def _pairs(facts):
     for giver in facts.givers:
         for outlet in facts.outlet_ports(giver):
-            yield from ((outlet, home) for home in facts.return_ports(giver) if facts.is_piped(outlet) and facts.is_piped(home))
+            yield from (
+                (outlet, home) for home in facts.return_ports(giver) if facts.is_piped(outlet) and facts.is_piped(home)
+            )
     for part in facts.network.parts.values():
         if part.kind.separates:
             for a, b in _LOAD_SIDES:

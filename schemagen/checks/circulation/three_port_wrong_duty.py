@@ -1,8 +1,11 @@
 """three-port-wrong-duty (error)
 
-What: a diverting valve gets two waters in, a mixing valve sends two out, or the outlets of a diverting or mid-position valve lead to the wrong duty.
-Why: a three-port valve works only the way it was built; with no power the usual mid-position valve lies open to hot water, so that the wrong branch gets heat.
-Cure: re-pipe to the letters on the body, and see the rest position; `duty: collecting` or `duty: diverting` says that it is meant.
+What: a diverting valve gets two waters in, a mixing valve sends two out,
+    or the outlets of a diverting or mid-position valve lead to the wrong duty.
+Why: a three-port valve works only the way it was built;
+    with no power the usual mid-position valve lies open to hot water, so that the wrong branch gets heat.
+Cure: re-pipe to the letters on the body, and see the rest position;
+    `duty: collecting` or `duty: diverting` says that it is meant.
 Source: mid-position valve without power: open to hot water (trade text, seen); otherwise common practice
 
 Wrong:
@@ -49,22 +52,38 @@ FOLDS = (
 def check(facts):
     for valve in facts.parts("diverter-valve"):
         if valve.value("duty") != "collecting" and _listed_in(facts, valve.tag, ("common", "a", "b")) == 2:
-            yield _fault(valve.tag, "is a diverting valve, but two waters run into it", "write `duty: collecting` if it stands on the return")
+            yield _fault(
+                valve.tag,
+                "is a diverting valve, but two waters run into it",
+                "write `duty: collecting` if it stands on the return",
+            )
         elif _fed_at_outlet(facts, valve):
             yield _fault(valve.tag, "is fed at an outlet", f"bring the flow to {valve.tag}.common")
         yield from _duties(facts, valve)
     for valve in facts.parts("heating-mixing-valve"):
         if valve.value("duty") != "diverting" and _listed_in(facts, valve.tag, ("hot", "mixed", "cold")) == 1:
-            yield _fault(valve.tag, "is a mixing valve, but sends water two ways", "write `duty: diverting` if that is meant")
+            yield _fault(
+                valve.tag, "is a mixing valve, but sends water two ways", "write `duty: diverting` if that is meant"
+            )
     for valve in facts.parts("mid-position-valve"):
         if not all(facts.is_piped(PortId(valve.tag, n)) for n in ("common", "heating", "hot-water")):
             continue
         if facts.goes_on_elsewhere(PortId(valve.tag, "common")):
             continue
         if PortId(valve.tag, "common") not in hot_side(facts, valve.tag):
-            yield _fault(valve.tag, "has its common opening away from the source", f"bring the flow to {valve.tag}.common", "warning")
+            yield _fault(
+                valve.tag,
+                "has its common opening away from the source",
+                f"bring the flow to {valve.tag}.common",
+                "warning",
+            )
         elif not _heats_store(facts, valve.tag, "hot-water") or _heats_store(facts, valve.tag, "heating"):
-            yield _fault(valve.tag, "has its two outlets exchanged", f"bring the store's coil to {valve.tag}.hot-water", "warning")
+            yield _fault(
+                valve.tag,
+                "has its two outlets exchanged",
+                f"bring the store's coil to {valve.tag}.hot-water",
+                "warning",
+            )
 
 
 def _listed_in(facts, tag: str, names) -> int:
@@ -89,7 +108,12 @@ def _duties(facts, valve):
         hot_water = _heats_store(facts, valve.tag, name)
         if (duty == "hot-water") != hot_water:
             leads = "a store" if hot_water else "heating"
-            yield _fault(valve.tag, f"is said to serve {duty} at {name}, but that outlet leads to {leads}", "exchange the two outlets, or correct `serves:`", "warning")
+            yield _fault(
+                valve.tag,
+                f"is said to serve {duty} at {name}, but that outlet leads to {leads}",
+                "exchange the two outlets, or correct `serves:`",
+                "warning",
+            )
 
 
 def _heats_store(facts, tag: str, name: str) -> bool:

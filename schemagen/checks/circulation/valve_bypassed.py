@@ -1,6 +1,7 @@
 """valve-bypassed (warning)
 
-What: a taker that a zone valve serves (by `serves:`, or because the thermostat of its room works that valve) still gets water with the valve shut.
+What: a taker that a zone valve serves (by `serves:`, or because the thermostat of its room works that valve)
+    still gets water with the valve shut.
 Why: another pipe feeds the zone round its own valve, so it can never be turned off.
 Cure: move the stray tee to the far side of the valve.
 Source: common practice, no source

@@ -1,9 +1,11 @@
 """blind-end (warning)
 
-What: a pipe ends in a cap or in a part whose far side is plugged, with nothing beyond that needs it. Advice where the water is not for drinking.
+What: a pipe ends in a cap or in a part whose far side is plugged, with nothing beyond that needs it.
+    Advice where the water is not for drinking.
 Why: water stands in a capped stub: in drinking water bacteria grow there; in heating it collects air or sludge.
 Cure: cut back to the tee.
-Source: HSE guidance HSG274 part 2 calls a redundant closed pipe a dead or blind end (as summarised); BS 8558 and BS EN 806, and the figure of two pipe diameters, from memory
+Source: HSE guidance HSG274 part 2 calls a redundant closed pipe a dead or blind end (as summarised);
+    BS 8558 and BS EN 806, and the figure of two pipe diameters, from memory
 Caution: legionella
 
 Wrong:
@@ -36,7 +38,9 @@ def check(facts):
     for part in facts.network.parts.values():
         ports = facts.wet_ports(part)
         piped = [port for port in ports if facts.is_piped(port)]
-        plugged = part.kind.name == "cap" or (not part.kind.still and len(ports) == 2 and len(piped) == 1 and part.capped and not part.kind.takes)
+        plugged = part.kind.name == "cap" or (
+            not part.kind.still and len(ports) == 2 and len(piped) == 1 and part.capped and not part.kind.takes
+        )
         if not plugged or len(piped) != 1:
             continue
         pipe = facts.pipe_at(piped[0])

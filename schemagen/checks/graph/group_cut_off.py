@@ -1,6 +1,7 @@
 """group-cut-off (error)
 
-What: a group of joined parts holds no heat source, no cold main and no cistern, and no exchanger links it to one that does.
+What: a group of joined parts holds no heat source, no cold main and no cistern,
+    and no exchanger links it to one that does.
 Why: an island of pipework that nothing heats and nothing feeds is a missing line in the connections list.
 Cure: find the missing connection.
 Source: common practice, no source

@@ -1,10 +1,13 @@
 """medium-mismatch (error)
 
-What: openings joined by plain pipework ask for different waters, or one pressure section holds waters of two families (drinking, heating, ground brine, pool, waste).
+What: openings joined by plain pipework ask for different waters, or one pressure section holds waters of two families
+    (drinking, heating, ground brine, pool, waste).
     Not so where a hot-water circulation joins the cold inlet of its store between check valve and store.
-Why: heating water, drinking water, antifreeze and waste must not share a pipe; it is the quickest sign of a wrong opening.
+Why: heating water, drinking water, antifreeze and waste must not share a pipe;
+    it is the quickest sign of a wrong opening.
 Cure: move the pipe to the right opening, or put a heat exchanger between the two waters.
-Source: common practice, no source; where drinking water is one side it follows from the Water Supply (Water Fittings) Regulations 1999, schedule 2, paragraph 15 (backflow)
+Source: common practice, no source; where drinking water is one side it follows from
+    the Water Supply (Water Fittings) Regulations 1999, schedule 2, paragraph 15 (backflow)
 Caution: drinking-water
 
 Wrong:

@@ -1,6 +1,7 @@
 """nothing-to-receive (error)
 
-What: a piece of plain pipework joins only outlets, with nothing to take their water; or only inlets, with nothing to supply them.
+What: a piece of plain pipework joins only outlets, with nothing to take their water;
+    or only inlets, with nothing to supply them.
 Why: two outlets piped together have nowhere to send their water.
 Cure: one of the ends is the wrong opening of its part.
 Source: common practice, no source
@@ -44,7 +45,9 @@ def check(facts):
             continue
         header = facts.reach.header(start)
         seen |= header
-        ends = [port for port in sorted(header) if facts.is_piped(port) and not facts.network.parts[port.tag].kind.plain]
+        ends = [
+            port for port in sorted(header) if facts.is_piped(port) and not facts.network.parts[port.tag].kind.plain
+        ]
         roles = {facts.spec(port).role for port in ends} - {"dead"}
         if len(ends) < 2 or len(roles) != 1 or roles == {"either"}:
             continue

@@ -1,6 +1,7 @@
 """one-way-parts-opposed (error)
 
-What: two one-way parts on one run (check valves, preventers, reducers, pumps) face each other or face away from each other.
+What: two one-way parts on one run (check valves, preventers, reducers, pumps)
+    face each other or face away from each other.
 Why: like two one-way streets that meet head on: nothing can pass.
 Cure: turn the wrong one round; follow the arrow on the body.
 Source: common practice, no source
@@ -64,7 +65,7 @@ def _is_one_way(part) -> bool:
 
 
 def _next_one_way(facts, port: PortId):
-    """The next one-way part along the run from an opening, as the opening by which it is met, and the pipes up to it."""
+    """The next one-way part along the run from an opening: the opening by which it is met, and the pipes up to it."""
     pipes, seen = [], {port.tag}
     while (pipe := facts.pipe_at(port)) is not None:
         pipes.append(pipe)

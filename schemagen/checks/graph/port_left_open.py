@@ -46,7 +46,9 @@ def check(facts):
                     parts=(part.tag,),
                     ports=(port,),
                 )
-            elif not _is_shut_by_itself(facts, part, port) and any(facts.is_piped(PortId(part.tag, name)) for name in part.kind.ports):
+            elif not _is_shut_by_itself(facts, part, port) and any(
+                facts.is_piped(PortId(part.tag, name)) for name in part.kind.ports
+            ):
                 yield Fault(
                     f"{port} has neither a pipe nor a cap",
                     f"pipe it, or write `capped: [{port.port}]` at {part.tag}",

@@ -21,13 +21,18 @@ def is_outdoors(place: str) -> bool:
 
 def legs(facts, unit: Part) -> list[PortId]:
     """The openings of the heating water, flow first."""
-    return [p for p in (*facts.outlet_ports(unit), *facts.return_ports(unit)) if facts.is_piped(p) and facts.spec(p).media == "H"]
+    ports = (*facts.outlet_ports(unit), *facts.return_ports(unit))
+    return [p for p in ports if facts.is_piped(p) and facts.spec(p).media == "H"]
 
 
 def has_antifreeze(facts, port: PortId) -> bool:
     """True if the water at an opening is said to hold antifreeze: by its pipe, its part, or the table of fluids."""
     pipe = facts.pipe_at(port)
-    if pipe is not None and pipe.medium == "antifreeze-mix" or facts.network.parts[port.tag].value("medium") == "antifreeze-mix":
+    if (
+        pipe is not None
+        and pipe.medium == "antifreeze-mix"
+        or facts.network.parts[port.tag].value("medium") == "antifreeze-mix"
+    ):
         return True
     wet = facts.reach.wet(port)
     if any(facts.network.parts[tag].value("medium") == "antifreeze-mix" for tag in {p.tag for p in wet}):

@@ -1,6 +1,7 @@
 """cooling-reaches-wet-surface (error)
 
-What: in a state called cooling, water moves through a radiator, towel rail, store coil or another part that is not marked for cooling.
+What: in a state called cooling, water moves through a radiator, towel rail, store coil or another part
+    that is not marked for cooling.
 Why: cold metal sweats: radiators, valves and floors below the dew point get wet, and a store would be chilled.
 Cure: shut those circuits off in cooling; use emitters and insulation made for it.
 Source: EN 15450 (old and draft) on cooling and reversible systems, scope seen; the rule itself common practice

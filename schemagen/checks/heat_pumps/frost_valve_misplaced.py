@@ -1,7 +1,10 @@
 """frost-valve-misplaced (error)
 
-What: a frost valve stands in water with antifreeze, serves only one of flow and return, or has a check or hand valve between it and the outdoor unit; or it stands indoors or has a closed pipe on its outlet (warning).
-Why: it lets the water out before it freezes; on antifreeze it would pour that on the ground, and one on the flow cannot empty the return.
+What: a frost valve stands in water with antifreeze, serves only one of flow and return,
+    or has a check or hand valve between it and the outdoor unit;
+    or it stands indoors or has a closed pipe on its outlet (warning).
+Why: it lets the water out before it freezes; on antifreeze it would pour that on the ground,
+    and one on the flow cannot empty the return.
 Cure: one on each outdoor leg, at the lowest point, open to drip.
 Source: opens below 3 °C and closes at 4 °C: design handbook, seen; rules of placing from memory, makers' practice
 
@@ -64,7 +67,11 @@ def check(facts):
         served = [port for port, (found, _) in near.items() if found]
         for found, blocked in near.values():
             if found and blocked:
-                yield _fault(facts.network.parts[found], f"is cut off from {unit.tag} by {blocked}", f"put {found} between {unit.tag} and {blocked}")
+                yield _fault(
+                    facts.network.parts[found],
+                    f"is cut off from {unit.tag} by {blocked}",
+                    f"put {found} between {unit.tag} and {blocked}",
+                )
         if served and len(served) < len(near):
             bare = next(port for port in near if port not in served)
             yield Fault(

@@ -1,9 +1,11 @@
 """heat-pump-coil-too-small (warning)
 
-What: the coils that a heat pump heats together have less than 0.25 m² per kW of its output, or their rating at its highest flow temperature is below that output.
+What: the coils that a heat pump heats together have less than 0.25 m² per kW of its output,
+    or their rating at its highest flow temperature is below that output.
 Why: a small coil cannot take the heat, the flow gets hot, and the heat pump stops before the store is warm.
 Cure: a store made for heat pumps, or a plate exchanger with a pump of its own.
-Source: 0.25 m² per kW: installer standard for heat pumps, from memory; a coil two to three times the usual: trade pages, seen
+Source: 0.25 m² per kW: installer standard for heat pumps, from memory;
+    a coil two to three times the usual: trade pages, seen
 
 Wrong:
     parts:
@@ -40,12 +42,18 @@ def check(facts):
         output = unit.value("output")
         stop = bodies(facts) | {part.tag for part in facts.takers}
         reached = facts.reach.downstream_of_all(facts.outlet_ports(unit), without=stop)
-        coils = [p for p in facts.takers if p.kind.store == "wholesome" and any(PortId(p.tag, n) in reached for n in p.kind.takes)]
+        coils = [
+            p
+            for p in facts.takers
+            if p.kind.store == "wholesome" and any(PortId(p.tag, n) in reached for n in p.kind.takes)
+        ]
         if not coils:
             continue
         areas, ratings = ([p.value(key) for p in coils] for key in ("coil-area", "coil-rating"))
         if output is None or (None in areas and None in ratings):
-            yield Unknown((unit.tag, *(p.tag for p in coils)), f"add `output` to {unit.tag} and `coil-area` to {coils[0].tag}")
+            yield Unknown(
+                (unit.tag, *(p.tag for p in coils)), f"add `output` to {unit.tag} and `coil-area` to {coils[0].tag}"
+            )
             continue
         if None not in ratings:
             short, said = sum(ratings) < output, f"take {quantity(sum(ratings), 'kW')}"

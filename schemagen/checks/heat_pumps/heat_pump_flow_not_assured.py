@@ -1,6 +1,7 @@
 """heat-pump-flow-not-assured (error)
 
-What: in some state the design flows of the open circuits add up to less than the heat pump's least flow, and nothing separates it from them.
+What: in some state the design flows of the open circuits add up to less than the heat pump's least flow,
+    and nothing separates it from them.
 Why: heat pumps need a lot of water at a small temperature difference; one small circuit cannot take it.
 Cure: keep enough circuits without valves, set a bypass, or separate.
 Source: a maker's installation manual, seen: 70 % of nominal flow through the system, or a bypass for 40 %

@@ -39,7 +39,11 @@ def check(facts):
     stop = bodies(facts) | {part.tag for part in facts.takers}
     for unit in heat_pumps(facts):
         ends = legs(facts, unit)
-        if not ends or facts.built_in(unit.tag, "flow-reading", "readings") or any(facts.goes_on_elsewhere(p) for p in ends):
+        if (
+            not ends
+            or facts.built_in(unit.tag, "flow-reading", "readings")
+            or any(facts.goes_on_elsewhere(p) for p in ends)
+        ):
             continue
         if not any(_reads(facts.network.parts[tag]) for tag in _around(facts, ends, stop)):
             yield Fault(
@@ -52,7 +56,9 @@ def check(facts):
 
 def _reads(part) -> bool:
     tested = part.kind.name == "balancing-valve" and part.value("test-points")
-    return bool(part.kind.name in _READS or "flow-reading" in part.kind.counts_as or "flow-reading" in part.built_in or tested)
+    return bool(
+        part.kind.name in _READS or "flow-reading" in part.kind.counts_as or "flow-reading" in part.built_in or tested
+    )
 
 
 def _around(facts, ends, stop) -> set[str]:

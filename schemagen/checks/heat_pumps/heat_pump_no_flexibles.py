@@ -33,13 +33,18 @@ Right:
 from schemagen.checks.fault import Fault
 from schemagen.checks.heat_pumps._units import heat_pumps, legs
 
+_NOT_RIGID = ("flexible-hose", "off-sheet-connector")
+
 
 def check(facts):
     for unit in heat_pumps(facts, "air-heat-pump"):
         if facts.built_in(unit.tag, "hoses"):
             continue
-        rigid = [port for port in legs(facts, unit) if facts.network.parts[facts.piped_across(port).tag].kind.name != "flexible-hose"]
-        rigid = [port for port in rigid if facts.network.parts[facts.piped_across(port).tag].kind.name != "off-sheet-connector"]
+        rigid = [
+            port
+            for port in legs(facts, unit)
+            if facts.network.parts[facts.piped_across(port).tag].kind.name not in _NOT_RIGID
+        ]
         if rigid:
             yield Fault(
                 f"rigid pipe is joined to {' and '.join(str(port) for port in rigid)}",

@@ -1,6 +1,7 @@
 """heat-pump-no-strainer (error)
 
-What: no strainer or filter lies on the way from the last taker, store or separator to the return of a heat pump, and none is built in.
+What: no strainer or filter lies on the way from the last taker, store or separator to the return of a heat pump,
+    and none is built in.
 Why: the plate inside is full of passages a few millimetres wide; one lump of old sludge blocks it.
 Cure: a fine strainer and a magnetic filter on the return, with valves to service them.
 Source: particle filter and strainer on the return: makers' instructions, seen; BS 7593
@@ -61,7 +62,8 @@ def _upstream(facts, home, without):
         port = todo.pop()
         onward = list(facts.reach.piped_to[port])
         part = facts.network.parts[port.tag]
-        if port.tag not in without and not (part.kind.takes or part.kind.gives or part.kind.separates or part.kind.store):
+        ends_here = part.kind.takes or part.kind.gives or part.kind.separates or part.kind.store
+        if port.tag not in without and not ends_here:
             onward += [way.to for way in facts.reach.ways[port] if way.both or not way.forward]
         for other in onward:
             if other not in seen:

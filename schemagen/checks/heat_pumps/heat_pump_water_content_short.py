@@ -1,9 +1,12 @@
 """heat-pump-water-content-short (warning)
 
-What: the water in circuits that stay open in some state with the heat pump on is less than the maker's least volume; without such a figure, advice below 10 litres per kW.
-Why: when it defrosts, an air-source unit takes heat back from the water; with too little it stops or chills the rooms, and it also starts and stops all day.
+What: the water in circuits that stay open in some state with the heat pump on is less than the maker's least volume;
+    without such a figure, advice below 10 litres per kW.
+Why: when it defrosts, an air-source unit takes heat back from the water;
+    with too little it stops or chills the rooms, and it also starts and stops all day.
 Cure: leave circuits open, fit a two-pipe buffer in line, or a larger one.
-Source: least water content and reasons: a maker's installation manual, seen; 10 litres per kW: common practice, no source; EN 15450 buffer figures from memory
+Source: least water content and reasons: a maker's installation manual, seen;
+    10 litres per kW: common practice, no source; EN 15450 buffer figures from memory
 
 Wrong:
     parts:
@@ -50,7 +53,11 @@ LEAST_M3_PER_W = 10e-3 / 1000
 def check(facts):
     for unit in heat_pumps(facts, *ALL):
         least, output = unit.value("min-volume"), unit.value("output")
-        said = [(state.name, *_volume(facts, unit, state)) for state in facts.operation.of_sort(*WORKING) if _heats(unit, state)]
+        said = [
+            (state.name, *_volume(facts, unit, state))
+            for state in facts.operation.of_sort(*WORKING)
+            if _heats(unit, state)
+        ]
         if not said or (least is None and output is None):
             continue
         name, volume, missing = min(said, key=lambda row: row[1])

@@ -1,6 +1,7 @@
 """hot-water-through-buffer (warning)
 
-What: every way from a heat pump to a store's coil passes a buffer or separator that also serves heating, or the coil's return enters such a buffer.
+What: every way from a heat pump to a store's coil passes a buffer or separator that also serves heating,
+    or the coil's return enters such a buffer.
 Why: the whole buffer has to be raised to hot-water temperature first, and then that heat goes into the floor.
 Cure: a diverter before the buffer, the returns joined after it.
 Source: common practice, no source
@@ -94,6 +95,8 @@ def _returns(facts, buffers, unit):
 
 def _feeds(facts, tag: str, coil, emitters) -> bool:
     """True if the load side of a buffer leads both to the coil and to an emitter."""
-    starts = [PortId(tag, n) for n in facts.network.parts[tag].kind.ports if n in ("secondary-flow", "load-flow", "top")]
+    starts = [
+        PortId(tag, n) for n in facts.network.parts[tag].kind.ports if n in ("secondary-flow", "load-flow", "top")
+    ]
     reached = facts.reach.downstream_of_all(starts, without=(tag,))
     return any(port in reached for port in coil) and any(port in reached for port in emitters)

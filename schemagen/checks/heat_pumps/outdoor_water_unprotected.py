@@ -1,6 +1,7 @@
 """outdoor-water-unprotected (error)
 
-What: water without antifreeze runs outdoors or in an unheated place, and neither frost valves on both legs nor independent frost protection is listed.
+What: water without antifreeze runs outdoors or in an unheated place,
+    and neither frost valves on both legs nor independent frost protection is listed.
 Why: in a winter power cut the heat pump cannot run its pump to keep itself warm; ice splits the plate.
 Cure: antifreeze mix, or frost valves on both legs.
 Source: antifreeze, heater or drain-down as the options: design handbook, seen; otherwise common practice
@@ -52,7 +53,9 @@ def check(facts):
             continue
         if unit.value("frost-protection"):
             continue
-        bare = [port for port in legs(facts, unit) if not has_antifreeze(facts, port) and not _has_frost_valve(facts, port)]
+        bare = [
+            port for port in legs(facts, unit) if not has_antifreeze(facts, port) and not _has_frost_valve(facts, port)
+        ]
         if bare:
             yield Fault(
                 f"plain water stands outdoors at {' and '.join(str(port) for port in bare)}",

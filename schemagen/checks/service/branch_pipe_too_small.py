@@ -54,7 +54,12 @@ def check(facts):
             w = state.pipe_ways.get(first.index)
             size = plant.pipe_size(first)
             flow = None if w is None else state.flow(w)
-            if not flow or not size or own.intersection(run.indices) or facts.waters.medium[first.index] not in _HEATING:
+            if (
+                not flow
+                or not size
+                or own.intersection(run.indices)
+                or facts.waters.medium[first.index] not in _HEATING
+            ):
                 continue
             speed = abs(flow) / (math.pi / 4 * size.value.bore_m**2)
             if speed > max(FAST_MS, worst.get(run.name, (0.0,))[0]):

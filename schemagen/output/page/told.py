@@ -175,8 +175,8 @@ def reading_rules(has_states: bool) -> str:
     if has_states:
         rules.append(
             "In a state: water moves in the pipes with arrows and stands still in the thin grey ones. Black valves are "
-            "shut, hollow ones open. Filled pumps run, hollow ones with a bar stand. Black sources give heat. Figures beside "
-            "a line are temperature and flow in that state, where they are known."
+            "shut, hollow ones open. Filled pumps run, hollow ones with a bar stand. Black sources give heat. Figures "
+            "beside a line are temperature and flow in that state, where they are known."
         )
     return "".join(words("p", rule) for rule in rules)
 
