@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from operator import ne
 from typing import NamedTuple
 
+from schemagen.layout.best_order import follow_order, search_order
 from schemagen.layout.contract import Block
 from schemagen.layout.gravity import Gravity
 from schemagen.layout.levels import Link, levels
-from schemagen.layout.order import Order, Strand, Wish, rank, strand
+from schemagen.layout.order import Order, Wish
 from schemagen.layout.paths import (
     Ladder,
     chosen,
@@ -26,6 +27,7 @@ from schemagen.layout.paths import (
 )
 from schemagen.layout.settle import RulesContradict
 from schemagen.layout.shapes import End, Shape
+from schemagen.layout.strands import Strand, rank, strand
 
 CROSSING, BACK, REVERSED, AWAY, PASS = 12, 5, 3, 3, 0.5
 """What a crossing costs, a pipe that turns back in a channel, a link drawn from right to left, a choice other than the
@@ -190,9 +192,9 @@ class _Maker:
             return None
         order = self._order(stance, strands)
         if before:
-            order.follow(before.order, self._places(before, level, stance.own))
+            follow_order(order, before.order, self._places(before, level, stance.own))
         else:
-            order.search(rounds)
+            search_order(order, rounds)
         lacking = base + CROSSING * order.least
         made = _Trial(level, shape, stance, order, base + drawn, lacking + drawn, lacking)
         self.first = self.first or made
