@@ -8,7 +8,7 @@ from operator import ne
 from typing import NamedTuple
 
 from schemagen.layout.best_order import follow_order, search_order
-from schemagen.layout.contract import Block
+from schemagen.layout.block import Block
 from schemagen.layout.gravity import Gravity
 from schemagen.layout.levels import Link, levels
 from schemagen.layout.order import Order, Wish
