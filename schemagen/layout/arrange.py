@@ -13,8 +13,9 @@ from schemagen.layout.levels import SHEET, WEIGHT, fitted, levels, oriented
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
-from schemagen.layout.search import TRIES, Scene, scenes
+from schemagen.layout.search import TRIES, scenes
 from schemagen.layout.shapes import End, Opening, Shape, Ways, joined, tee_placed
+from schemagen.layout.trials import Scene
 from schemagen.network.network import Network
 
 TRACK = 20
