@@ -11,6 +11,7 @@ from systems import job, system
 
 from schemagen.base.geometry import Point
 from schemagen.joblist.read import read_text
+from schemagen.layout.best_order import search_order
 from schemagen.layout.canonical import canonical
 from schemagen.layout.columns import tee_sides
 from schemagen.layout.contract import contract
@@ -274,7 +275,7 @@ def test_what_falls_from_one_piece_of_a_level_to_another_has_the_higher_end_abov
     ways = [Way(0, [0, 1], [0], ["R", "R"])]
     for pair, order in (((0, 1), [0, 1]), ((1, 0), [1, 0])):
         found = order_of(Ladder(nodes, [[0, 1]], ways, frozenset((pair,))), [None, None])
-        found.search(1)
+        search_order(found, 1)
         assert found.levels == [order]
 
 

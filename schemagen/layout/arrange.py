@@ -3,18 +3,19 @@
 from collections.abc import Mapping, Sequence
 
 from schemagen.base.geometry import OPPOSITE, Box, Point, simplified
+from schemagen.layout.block import Block
 from schemagen.layout.channels import Item, tracks
 from schemagen.layout.columns import tee_sides, with_corners
 from schemagen.layout.compact import Near, compacted, in_the_way
-from schemagen.layout.contract import Block, tee_placed
 from schemagen.layout.draft import Draft, Wire
 from schemagen.layout.gravity import Gravity, gravity
 from schemagen.layout.levels import SHEET, WEIGHT, fitted, levels, oriented
 from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
-from schemagen.layout.search import TRIES, Scene, scenes
-from schemagen.layout.shapes import End, Opening, Shape, Ways, joined
+from schemagen.layout.search import TRIES, scenes
+from schemagen.layout.shapes import End, Opening, Shape, Ways, joined, tee_placed
+from schemagen.layout.trials import Scene
 from schemagen.network.network import Network
 
 TRACK = 20

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from functools import cache
 from math import ceil
 
+from schemagen.layout.block import Block
 from schemagen.layout.canonical import in_canonical_order
-from schemagen.layout.contract import Block, contract
+from schemagen.layout.contract import contract
 from schemagen.layout.lay_out import standing_in
 from schemagen.network.network import Network
 from schemagen.network.waters import Waters

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from schemagen.layout.contract import Block
+from schemagen.layout.block import Block
 from schemagen.layout.hints import hinted
 from schemagen.layout.levels import warmth
 from schemagen.layout.settle import Rule

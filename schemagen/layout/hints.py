@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from schemagen.network.network import Network
 
 if TYPE_CHECKING:
-    from schemagen.layout.contract import Block
+    from schemagen.layout.block import Block
     from schemagen.layout.placement import Plan
 
 WAYS = ("left-of", "right-of", "above", "below")

@@ -8,10 +8,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from schemagen.base.geometry import Point, simplified
-from schemagen.layout.contract import GAP, Block, directed, tee_placed
+from schemagen.layout.block import Block
 from schemagen.layout.risers import upright
 from schemagen.layout.rungs import Rung, alone, rungs
-from schemagen.layout.shapes import End, Opening, Shape, joined
+from schemagen.layout.shapes import GAP, End, Opening, Shape, directed, joined, tee_placed
 from schemagen.network.network import Network
 
 RUNG_GAP = 10

@@ -7,8 +7,9 @@ from functools import cache, partial
 from schemagen.base.geometry import Box, Point, simplified
 from schemagen.base.text import label_size
 from schemagen.layout.arrange import arrange, exit_order
+from schemagen.layout.block import Block
 from schemagen.layout.canonical import alone, in_canonical_order
-from schemagen.layout.contract import Block, contract
+from schemagen.layout.contract import contract
 from schemagen.layout.gravity import lift_of
 from schemagen.layout.hints import hints_of
 from schemagen.layout.ladders import laddered

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from schemagen.layout.contract import Block
+from schemagen.layout.block import Block
 from schemagen.layout.gravity import Gravity
 from schemagen.layout.levels import Link
 from schemagen.layout.shapes import End, Shape

@@ -1,10 +1,10 @@
 """A run of valves and such in a riser: its parts one above the other."""
 
 from schemagen.base.geometry import Point
+from schemagen.layout.block import Block
 from schemagen.layout.captions import caption_lines, label_of, slots
-from schemagen.layout.contract import GAP, Block
 from schemagen.layout.placement import Label, Placed
-from schemagen.layout.shapes import End, Opening, Shape, moved_part, placed, positions
+from schemagen.layout.shapes import GAP, End, Opening, Shape, moved_part, placed, positions
 from schemagen.network.network import Network, Part
 
 

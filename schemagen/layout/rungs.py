@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from schemagen.base.geometry import Point, simplified
-from schemagen.layout.contract import GAP, Block, directed, lines_of
-from schemagen.layout.shapes import End, Opening, Shape, joined
+from schemagen.layout.block import Block
+from schemagen.layout.shapes import GAP, End, Opening, Shape, directed, joined, lines_of
 
 RISE = 2 * GAP
 """Height of an emitter's openings below it above the line of its valves."""

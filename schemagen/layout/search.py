@@ -1,45 +1,18 @@
-"""Which of its shapes each block takes and on which level it stands: changed one at a time while fewer pipes cross."""
+"""Which of its shapes each block takes and on which level it stands: changed one at a time while fewer pipes cross.
 
-import math
+No scene costs more than the start from which it was found.
+"""
+
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from operator import ne
-from typing import NamedTuple
+from dataclasses import replace
 
-from schemagen.layout.contract import Block
+from schemagen.layout.block import Block
 from schemagen.layout.gravity import Gravity
 from schemagen.layout.levels import Link, levels
-from schemagen.layout.order import Order, Strand, Wish, rank, strand
-from schemagen.layout.paths import (
-    Ladder,
-    chosen,
-    crossable,
-    falling,
-    ladder,
-    leaving,
-    passing,
-    sides_wanted,
-    spread,
-    twists,
-    warm_blocks,
-)
+from schemagen.layout.order import Wish
 from schemagen.layout.settle import RulesContradict
-from schemagen.layout.shapes import End, Shape
-
-CROSSING, BACK, REVERSED, AWAY, PASS = 12, 5, 3, 3, 0.5
-"""What a crossing costs, a pipe that turns back in a channel, a link drawn from right to left, a choice other than the
-natural one, a level passed."""
-
-APART, UNLIKE, LEANING, RISER = 24, 12, 8, 15
-"""What it costs if two of a kind that naturally stand in one column do not, or have different shapes; if a pipe between
-two tees that might stand upright does not; and what that costs more if the tees serve such a column."""
-
-BESIDE, MAIN = 8, 3
-"""What it costs if a main pipe of a place does not lead on to the right, and from which weight on a pipe is one."""
-
-HINT = 1000
-"""What it costs to leave a part right of another that the list wants it left of."""
+from schemagen.layout.trials import CROSSING, Scene, Trial, Trials
 
 TRIES, FEW, AFRESH = 12000, 4, 2
 """Nodes looked at in all trials together, at most, if nothing else is said; for how many blocks one trial is too few to
@@ -54,47 +27,6 @@ MOST_TURNED = 30
 
 STEPS = (-2, -1, 1, 2)
 """Levels by which a block is moved."""
-
-
-@dataclass(frozen=True)
-class Scene:
-    """One way to draw: levels, the number of each block's shape, and the ladder in order that follows."""
-
-    level: tuple[int, ...]
-    shape: tuple[int, ...]
-    ladder: Ladder
-
-    def shapes(self, blocks: Sequence[Block]) -> list[Shape | None]:
-        return _shapes(blocks, self.shape)
-
-
-class _Stance(NamedTuple):
-    """Where all blocks stand: the level of each with those for columns of tees, the pipes that stand upright in these,
-    and what that costs."""
-
-    own: list[int]
-    upright: set[int]
-    cost: float
-
-
-_Key = tuple[int, int, int, int, int, tuple[str, str] | None]
-"""A pipe, the levels and the shapes of its blocks, and the sides by which it leaves them if others matter there."""
-
-
-@dataclass(frozen=True, eq=False)
-class _Trial:
-    """A scene looked into: its levels and shapes, where that makes its blocks stand, and the order found.
-
-    `base` is what it costs without its crossings; `lacking` is what it costs besides what there is to draw.
-    """
-
-    level: tuple[int, ...]
-    shape: tuple[int, ...]
-    stance: _Stance
-    order: Order
-    base: float
-    cost: float
-    lacking: float
 
 
 def scenes(
@@ -113,239 +45,85 @@ def scenes(
     `fixed` blocks, which stand for ways out, keep their level. `alike` are pairs of a kind that stand in one level
     naturally; `most` nodes are looked at in all trials together.
     """
-    maker = _Maker(blocks, links, ends, fixed, wish, up, alike)
-    first = maker.natural(level, max(1, min(8, most // len(blocks))))
+    trials = Trials(blocks, links, ends, fixed, wish, up, alike)
+    first = trials.natural(level, max(1, min(8, most // len(blocks))))
     tries = most // max(sum(map(len, first.order.levels)), 1)
     if tries * FEW < len(blocks):
-        return [maker.drawn(first)]
-    found = [maker.improved(first, tries)]
+        return [trials.drawn(first)]
+    found = [_improved(trials, first, tries)]
     if found[0].lacking >= CROSSING and len(blocks) <= MOST_TURNED:
-        turned = min(maker.turned(found[0].cost), key=_cost, default=None)
-        found += [maker.improved(turned, tries)] if turned else []
-    return [maker.drawn(trial) for trial in sorted(found, key=_cost)]
+        turned = min(_turned(trials, found[0].cost), key=_cost, default=None)
+        found += [_improved(trials, turned, tries)] if turned else []
+    return [trials.drawn(trial) for trial in sorted(found, key=_cost)]
 
 
-class _Maker:
-    """Makes scenes of the same blocks. `mains` are the main pipes of places; `upright` counts the pipes that may stand
-    upright between two tees, `risers` are those of them whose tees serve a column of a kind.
+def _turned(trials: Trials, limit: float) -> Iterator[Trial]:
+    """Trials that cost less than `limit` without crossings, each with the levels that follow if one link is laid
+    from right to left."""
+    seen = {trials.first.level}
+    for n, k in enumerate(trials.links):
+        links = [*trials.links[:n], replace(k, left=k.right, right=k.left), *trials.links[n + 1 :]]
+        try:
+            level = tuple(levels(links, len(trials.blocks), trials.fixed, trials.up.roofs, trials.up.before))
+        except RulesContradict:
+            continue
+        if level not in seen:
+            seen.add(level)
+            made = trials.natural(level, 2, limit)
+            if made:
+                yield made
 
-    Nodes of all its orders have the same numbers: blocks their own, and each pipe one for its line in each level. What
-    follows from levels alone, or from where the two blocks of a pipe stand, is worked out once.
+
+def _improved(trials: Trials, best: Trial, tries: int) -> Trial:
+    """The best trial to which changes of one block each lead, as long as any saves something.
+
+    Blocks with most crossings are changed first; where only blocks at crossings are, a change that costs more than
+    all their crossings is not looked into.
     """
-
-    def __init__(self, blocks, links: Sequence[Link], ends, fixed: Mapping[int, str], wish: Wish, up, alike) -> None:
-        self.blocks, self.links, self.ends, self.wish, self.up = blocks, links, ends, wish, up
-        self.fixed, self.alike = fixed, alike
-        self.at: list[list[Link]] = [[] for _ in blocks]
-        for k in links:
-            self.at[k.left].append(k)
-            self.at[k.right].append(k)
-        rooms = {n for n, b in enumerate(blocks) if b.shapes and b.shapes[0].places}
-        self.mains = [k for k in links if k.weight >= MAIN and (k.left in rooms or k.right in rooms)]
-        self.upright = sum(k.upright for k in links)
-        served = {n for pair in alike for n in pair}
-        beside = {n for k in links for n, other in ((k.left, k.right), (k.right, k.left)) if other in served}
-        self.risers = {k.pipe for k in links if k.upright and k.left in beside and k.right in beside}
-        self.shelf = 2 * len(blocks) + 2
-        """More levels than there can be: each pipe has as many numbers for its lines."""
-        self.lines = {pipe: len(blocks) + n * self.shelf for n, pipe in enumerate(ends)}
-        self.warm = dict(enumerate(warm_blocks(len(blocks), ends, up)))
-        self.lift = dict(enumerate(up.lift))
-        self.falls = falling(ends, up)
-        meeting = Counter(v for pair in ends.values() for v in pair)
-        full = {v for v, count in meeting.items() if count > 3 and blocks[v].joint}
-        self.full = {pipe: pair for pipe, pair in ends.items() if not full.isdisjoint(pair)}
-        """Pipes at tees where so many meet that the side by which one leaves may depend on the others."""
-        pairs = [[crossable(shape, ends) for shape in block.shapes] for block in blocks]
-        self.crossable = {n: of_shapes for n, of_shapes in enumerate(pairs) if any(of_shapes)}
-        inner = [[shape.crossings for shape in block.shapes] for block in blocks]
-        self.inner = {n: of_shapes for n, of_shapes in enumerate(inner) if any(of_shapes)}
-        self.stances: dict[tuple[int, ...], _Stance] = {}
-        self.strands: dict[_Key, Strand] = {}
-        self.first: _Trial | None = None
-
-    def made(
-        self,
-        level: tuple[int, ...],
-        shape: tuple[int, ...],
-        rounds: int,
-        limit: float = math.inf,
-        before: _Trial | None = None,
-    ) -> _Trial | None:
-        """The trial with these levels and shapes; None if it costs `limit` or more even without a crossing.
-
-        Its order is looked for near that of the trial before, if there is one, else from so many starts.
-        """
-        stance = self.stances.get(level) or self._stance(level)
-        strands = self._strands(stance, shape)
-        base = stance.cost + BACK * sum(way.turns_back for way in strands.values())
-        base += UNLIKE * sum(shape[a] != shape[b] for a, b in self.alike)
-        base += CROSSING * sum(of_shapes[shape[n]] for n, of_shapes in self.inner.items())
-        base += CROSSING * sum(twists(of_shapes[shape[n]], strands) for n, of_shapes in self.crossable.items())
-        if self.first:
-            base += AWAY * sum(map(ne, self.first.shape, shape))
-            base += AWAY * sum(map(ne, self.first.level, level))
-        drawn = PASS * (len(level) + sum(len(way.lines) for way in strands.values()))
-        if base + drawn >= limit:
-            return None
-        order = self._order(stance, strands)
-        if before:
-            order.follow(before.order, self._places(before, level, stance.own))
-        else:
-            order.search(rounds)
-        lacking = base + CROSSING * order.least
-        made = _Trial(level, shape, stance, order, base + drawn, lacking + drawn, lacking)
-        self.first = self.first or made
-        return made
-
-    def _stance(self, level: tuple[int, ...]) -> _Stance:
-        own, upright = spread(self.blocks, self.links, level)
-        cost = REVERSED * sum(level[k.left] > level[k.right] for k in self.links)
-        cost += BESIDE * sum(level[k.left] >= level[k.right] for k in self.mains)
-        cost += APART * sum(level[a] != level[b] for a, b in self.alike)
-        cost += LEANING * (self.upright - len(upright))
-        cost += RISER * (len(self.risers) - len(self.risers & upright))
-        cost += HINT * sum(level[a] >= level[b] for a, b in self.up.before)
-        self.stances[level] = stance = _Stance(own, upright, cost)
-        return stance
-
-    def _strands(self, stance: _Stance, shape: tuple[int, ...]) -> dict[int, Strand]:
-        """The way of each pipe that does not stand upright; made once for where its two blocks stand, their shapes and
-        the sides by which it leaves them."""
-        own, upright = stance.own, stance.upright
-        full = leaving(self.blocks, _shapes(self.blocks, shape), upright, own, self.full) if self.full else {}
-        out = {}
-        for pipe, (a, b) in self.ends.items():
-            if pipe not in upright:
-                key = pipe, own[a], own[b], shape[a], shape[b], full.get(pipe)
-                out[pipe] = self.strands.get(key) or self._strand(key)
-        return out
-
-    def _strand(self, key: _Key) -> Strand:
-        pipe, at_a, at_b, shape_a, shape_b, leaves = key
-        a, b = self.ends[pipe]
-        shapes = {v: _shape(self.blocks[v], n) for v, n in ((a, shape_a), (b, shape_b))}
-        leaves = leaves or leaving(self.blocks, shapes, (), {a: at_a, b: at_b}, {pipe: (a, b)})[pipe]
-        passed, channels = passing(at_a, at_b, leaves)
-        lines = [self.lines[pipe] + n for n in passed]
-        self.warm |= dict.fromkeys(lines, self.up.warm[pipe])
-        self.lift |= dict.fromkeys(lines, self.up.pipe_lift[pipe])
-        ranks = rank(shapes[a], End(pipe, 0), leaves[0]), rank(shapes[b], End(pipe, 1), leaves[1])
-        way = strand(pipe, [a, *lines, b], [at_a, *passed, at_b], channels, leaves, ranks)
-        self.strands[key] = way
-        return way
-
-    def _order(self, stance: _Stance, strands: Mapping[int, Strand]) -> Order:
-        own = stance.own
-        rows: list[list[int]] = [[] for _ in range(max(own) + 1)]
-        for v, n in enumerate(own):
-            rows[n].append(v)
-        for way in strands.values():
-            for n, v in way.lines:
-                rows[n].append(v)
-        falls = {(a, b) for a, b in self.falls if own[a] == own[b]}
-        uprights = [(pipe, *self.ends[pipe]) for pipe in self.ends if pipe in stance.upright]
-        return Order(rows, list(strands.values()), uprights, falls, self.warm, self.lift, self.wish)
-
-    def _places(self, before: _Trial, level: Sequence[int], own: Sequence[int]) -> dict[int, int]:
-        """The places in the trial before of all that stands in the same level now, whatever its number is."""
-        pos, then = before.order.pos, before.stance.own
-        now = {then[v]: n for v, n in enumerate(own) if level[v] == before.level[v]}
-        out = {v: pos[v] for v, n in enumerate(own) if now.get(then[v]) == n}
-        for way in before.order.strands:
-            for n, v in way.lines:
-                out[v + now.get(n, n) - n] = pos[v]
-        return out
-
-    def drawn(self, trial: _Trial) -> Scene:
-        """The scene of a trial, with its ladder."""
-        shapes = _shapes(self.blocks, trial.shape)
-        lad = ladder(self.blocks, shapes, trial.stance.upright, trial.stance.own, self.ends, self.up)
-        number = {v: v for v in range(len(self.blocks))}
-        for way in lad.ways:
-            for v in way.nodes[1:-1]:
-                number[self.lines[way.pipe] + lad.nodes[v].level] = v
-        lad.levels = [[number[v] for v in row] for row in trial.order.levels]
-        return Scene(trial.level, trial.shape, lad)
-
-    def natural(self, level: Sequence[int], rounds: int, limit: float = math.inf) -> _Trial | None:
-        """The scene with each block in the shape whose openings look best to where its pipes lead."""
-        wanted = (sides_wanted(n, self.at[n], level) for n in range(len(self.blocks)))
-        shape = tuple(chosen(b.shapes, w) if b.shapes else 0 for b, w in zip(self.blocks, wanted, strict=True))
-        return self.made(tuple(level), shape, rounds, limit)
-
-    def turned(self, limit: float) -> Iterator[_Trial]:
-        """Scenes that cost less than `limit` without crossings, each with the levels that follow if one link is laid
-        from right to left."""
-        seen = {self.first.level}
-        for n, k in enumerate(self.links):
-            links = [*self.links[:n], replace(k, left=k.right, right=k.left), *self.links[n + 1 :]]
-            try:
-                level = tuple(levels(links, len(self.blocks), self.fixed, self.up.roofs, self.up.before))
-            except RulesContradict:
-                continue
-            if level not in seen:
-                seen.add(level)
-                made = self.natural(level, 2, limit)
-                if made:
-                    yield made
-
-    def improved(self, best: _Trial, tries: int) -> _Trial:
-        """The best trial to which changes of one block each lead, as long as any saves something.
-
-        Blocks with most crossings are changed first; where only blocks at crossings are, a change that costs more than
-        all their crossings is not looked into.
-        """
-        seen = set()
-        phase = 0
-        while best.lacking >= CROSSING and phase < len(PHASES):
-            near, afresh = PHASES[phase]
-            start, at = best, self.crossings_at(best)
-            for n in sorted(at if near else range(len(self.blocks)), key=lambda n: (-at[n], n)):
-                for level, shape in self.moves(best, n):
-                    before = None if afresh else best
-                    if (level, shape, before) in seen:
-                        continue
-                    limit = min(best.cost, best.base + CROSSING * at[n]) if near else best.cost
-                    other = self.made(level, shape, 1, limit, before)
-                    if other:
-                        seen.add((level, shape, before))
-                        tries -= AFRESH if afresh else 1
-                        best = min(best, other, key=_cost)
-                    if tries <= 0:
-                        return best
-            phase = phase + 1 if best is start else 0
-        return best
-
-    def crossings_at(self, trial: _Trial) -> Counter[int]:
-        """How many crossings the pipes at each block have."""
-        at: Counter[int] = Counter()
-        for pipe, times in trial.order.crossed().items():
-            for n in set(self.ends[pipe]):
-                at[n] += times
-        return at
-
-    def moves(self, at: _Trial, n: int) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
-        """Levels and shapes with one block changed."""
-        for m in range(len(self.blocks[n].shapes)):
-            if m != at.shape[n]:
-                yield at.level, (*at.shape[:n], m, *at.shape[n + 1 :])
-        if n in self.fixed:
-            return
-        last = max(at.level)
-        for step in STEPS:
-            to = at.level[n] + step
-            if (0 < to < last) if self.fixed else (0 <= to <= last):
-                yield (*at.level[:n], to, *at.level[n + 1 :]), at.shape
+    seen = set()
+    phase = 0
+    while best.lacking >= CROSSING and phase < len(PHASES):
+        near, afresh = PHASES[phase]
+        start, at = best, _crossings_at(trials, best)
+        for n in sorted(at if near else range(len(trials.blocks)), key=lambda n: (-at[n], n)):
+            for level, shape in _moves(trials, best, n):
+                before = None if afresh else best
+                if (level, shape, before) in seen:
+                    continue
+                limit = min(best.cost, best.base + CROSSING * at[n]) if near else best.cost
+                other = trials.made(level, shape, 1, limit, before)
+                if other:
+                    seen.add((level, shape, before))
+                    tries -= AFRESH if afresh else 1
+                    best = min(best, other, key=_cost)
+                if tries <= 0:
+                    return best
+        phase = phase + 1 if best is start else 0
+    return best
 
 
-def _cost(trial: _Trial) -> float:
+def _crossings_at(trials: Trials, trial: Trial) -> Counter[int]:
+    """How many crossings the pipes at each block have."""
+    at: Counter[int] = Counter()
+    for pipe, times in trial.order.crossed().items():
+        for n in set(trials.ends[pipe]):
+            at[n] += times
+    return at
+
+
+def _moves(trials: Trials, at: Trial, n: int) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """Levels and shapes with one block changed."""
+    for m in range(len(trials.blocks[n].shapes)):
+        if m != at.shape[n]:
+            yield at.level, (*at.shape[:n], m, *at.shape[n + 1 :])
+    if n in trials.fixed:
+        return
+    last = max(at.level)
+    for step in STEPS:
+        to = at.level[n] + step
+        if (0 < to < last) if trials.fixed else (0 <= to <= last):
+            yield (*at.level[:n], to, *at.level[n + 1 :]), at.shape
+
+
+def _cost(trial: Trial) -> float:
     return trial.cost
-
-
-def _shape(block: Block, n: int) -> Shape | None:
-    return block.shapes[n] if block.shapes else None
-
-
-def _shapes(blocks: Sequence[Block], shape: Sequence[int]) -> list[Shape | None]:
-    return list(map(_shape, blocks, shape))

@@ -9,6 +9,12 @@ from schemagen.base.geometry import Box, Point, turned_point, turned_side, turne
 from schemagen.layout.placement import Label, PlaceBox, Placed, PlacedPort
 from schemagen.network.network import Network, Part, Pipe, PortId
 
+GAP = 10
+"""Least length of a pipe between two symbols, and least distance of a symbol from what is not its own."""
+
+REACH = 400
+"""How far the way straight out from an opening is kept free."""
+
 
 class End(NamedTuple):
     """One end of a pipe: its index, and 0 at its start or 1 at its end."""
@@ -117,6 +123,36 @@ def joined(shapes: Iterable[Shape]) -> Shape:
     )
 
 
+def closed(shape: Shape, end: End) -> Shape:
+    """The shape without one of its openings."""
+    return Shape(
+        shape.parts, shape.routes, shape.labels, shape.places, {e: o for e, o in shape.open.items() if e != end}
+    )
+
+
+def directed(first: End, points: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Points that begin at `first`, in the direction of the pipe."""
+    return points if first.end == 0 else points[::-1]
+
+
+def lines_of(shape: Shape) -> list[Box]:
+    """The strips round all pipes within a shape, one for each straight piece."""
+    return [
+        Box(min(a.x, b.x) - 4, min(a.y, b.y) - 4, abs(a.x - b.x) + 8, abs(a.y - b.y) + 8)
+        for points in shape.routes.values()
+        for a, b in zip(points, points[1:], strict=False)
+    ]
+
+
+def corridor(o: Opening) -> Box:
+    """The strip straight out from an opening."""
+    x, y = o.at
+    return {
+        "L": Box(x - REACH, y - 5, REACH, 10), "R": Box(x, y - 5, REACH, 10),
+        "T": Box(x - 5, y - REACH, 10, REACH), "B": Box(x - 5, y, 10, REACH),
+    }[o.side]  # fmt: skip
+
+
 def bounds_of(boxes: Iterable[Box]) -> Box:
     """The box round them all; an empty one at the origin if there are none."""
     boxes = list(boxes) or [Box(0, 0, 0, 0)]
@@ -125,6 +161,7 @@ def bounds_of(boxes: Iterable[Box]) -> Box:
 
 
 def moved_part(p: Placed, dx: int, dy: int) -> Placed:
+    """The placed part moved, ports and all."""
     ports = {n: PlacedPort(Point(q.at.x + dx, q.at.y + dy), q.side) for n, q in p.ports.items()}
     return Placed(p.tag, p.box.moved(dx, dy), p.turn, p.mirror, ports)
 
@@ -156,3 +193,18 @@ def placed_at(part: Part, port: str, at: Point, side: str, sides: Mapping[str, s
             q = p.ports[port].at
             return moved_part(p, at.x - q.x, at.y - q.y)
     return None
+
+
+def tee_placed(part: Part, centre: Point, sides: Mapping[str, str]) -> Placed:
+    """A tee round a point, its openings on the sides given; a spare opening takes a side that is left."""
+    s = part.kind.symbol
+    left, top = centre.x - s.w // 2, centre.y - s.h // 2
+    at = {
+        "L": Point(left, centre.y), "R": Point(left + s.w, centre.y),
+        "T": Point(centre.x, top), "B": Point(centre.x, top + s.h),
+    }  # fmt: skip
+    free = [x for x in "LRBT" if x not in sides.values()]
+    given = {name: sides.get(name) or free.pop(0) for name in part.kind.ports}
+    missing = next((x for x in "TRBL" if x not in given.values()), "T")
+    turn = {"T": 0, "R": 90, "B": 180, "L": 270}[missing]
+    return Placed(part.tag, Box(left, top, s.w, s.h), turn, False, {n: PlacedPort(at[x], x) for n, x in given.items()})

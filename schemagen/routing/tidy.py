@@ -8,10 +8,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 
 from schemagen.base.geometry import OPPOSITE, Box, Point
-from schemagen.layout.contract import tee_placed
 from schemagen.layout.lay_out import standing_in
 from schemagen.layout.placement import PlaceBox, Placed
-from schemagen.layout.shapes import Shape
+from schemagen.layout.shapes import Shape, tee_placed
 from schemagen.network.network import Network
 from schemagen.routing.pieces import Piece, cells_of, piece_of, pieces_of
 from schemagen.routing.ways import CLEAR, ways_between
