@@ -76,3 +76,9 @@ def test_no_tracked_file_is_large():
 def test_every_example_named_in_the_readme_exists():
     for name in re.findall(r"examples/[\w./-]+", (ROOT / "README.md").read_text(encoding="utf-8")):
         assert (ROOT / name.rstrip(".")).exists(), name
+
+
+def test_no_line_of_code_is_longer_than_a_hundred_and_twenty_letters():
+    files = [path for folder in (PACKAGE, ROOT / "tests") for path in folder.rglob("*.py")]
+    lines = ((path, n, line) for path in files for n, line in enumerate(path.read_text("utf-8").splitlines(), 1))
+    assert [f"{path.relative_to(ROOT)}:{n}" for path, n, line in lines if len(line) > 120] == []

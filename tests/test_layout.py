@@ -105,7 +105,8 @@ def test_a_valve_in_a_riser_stands_between_the_tees_of_its_ladder(riser):
     else:
         back = "T4.b - V1.a; V1.b - T3.branch"
     text = f"""
-        parts: system-boiler B1; tee T1; tee T2; tee T3; tee T4; radiator R1; radiator R2; radiator R3; isolating-valve V1
+        parts: system-boiler B1; tee T1; tee T2; tee T3; tee T4; isolating-valve V1; radiator R1; radiator R2;
+            radiator R3
         pipes: B1.flow - T1.a; T1.branch - R1.a; {flow}; T2.branch - R2.a; T2.b - R3.a; R1.b - T3.a; {back};
             R2.b - T4.a; R3.b - T4.branch; T3.b - B1.return
     """

@@ -91,7 +91,8 @@ def _colours(network: Network, around: _Around) -> dict[str, str]:
     classes = len(set(colour.values()))
     while True:
         finer = {
-            tag: _mark(colour[tag], *sorted("\n".join(edge) + colour[far] for edge, far in ways)) for tag, ways in around.items()
+            tag: _mark(colour[tag], *sorted("\n".join(edge) + colour[far] for edge, far in ways))
+            for tag, ways in around.items()
         }
         found = len(set(finer.values()))
         colour = finer

@@ -8,7 +8,8 @@ Source: least flow as the maker's manual states it; the flows by continuity, com
 
 Wrong:
     parts:
-      B1: {kind: system-boiler, output: 18 kW, flow-temperature: 70 °C, min-flow: 8 L/min, capped: [relief-outlet, condensate]}
+      B1: {kind: system-boiler, output: 18 kW, flow-temperature: 70 °C, min-flow: 8 L/min,
+        capped: [relief-outlet, condensate]}
       Z1: {kind: zone-valve}
       Z2: {kind: zone-valve}
       H1: {kind: heating-zone, output: 14 kW}
@@ -25,7 +26,8 @@ Wrong:
 
 Right:
     parts:
-      B1: {kind: system-boiler, output: 18 kW, flow-temperature: 70 °C, min-flow: 8 L/min, capped: [relief-outlet, condensate]}
+      B1: {kind: system-boiler, output: 18 kW, flow-temperature: 70 °C, min-flow: 8 L/min,
+        capped: [relief-outlet, condensate]}
       Z1: {kind: zone-valve}
       H1: {kind: heating-zone, output: 8 kW}
       H2: {kind: heating-zone, output: 12 kW}

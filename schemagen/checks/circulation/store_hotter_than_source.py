@@ -10,7 +10,8 @@ Wrong:
     parts:
       H1: {kind: air-heat-pump, output: 6 kW, flow-temperature: 45 °C, max-flow: 55 °C, capped: [relief-outlet]}
       F1: {kind: strainer}
-      C1: {kind: indirect-unvented-cylinder, setting: 60 °C, coil-area: 3 m², capped: [circulation-return, relief-tapping, cold-in, hot-out]}
+      C1: {kind: indirect-unvented-cylinder, setting: 60 °C, coil-area: 3 m²,
+        capped: [circulation-return, relief-tapping, cold-in, hot-out]}
     connections:
       - [H1.flow, C1.coil-in]
       - [C1.coil-out, F1, H1.return]
@@ -19,7 +20,8 @@ Right:
     parts:
       H1: {kind: air-heat-pump, output: 6 kW, flow-temperature: 45 °C, max-flow: 65 °C, capped: [relief-outlet]}
       F1: {kind: strainer}
-      C1: {kind: indirect-unvented-cylinder, setting: 60 °C, coil-area: 3 m², capped: [circulation-return, relief-tapping, cold-in, hot-out]}
+      C1: {kind: indirect-unvented-cylinder, setting: 60 °C, coil-area: 3 m²,
+        capped: [circulation-return, relief-tapping, cold-in, hot-out]}
     connections:
       - [H1.flow, C1.coil-in]
       - [C1.coil-out, F1, H1.return]

@@ -10,7 +10,8 @@ Source: 0.25 m² per kW: installer standard for heat pumps, from memory;
 Wrong:
     parts:
       H1: {kind: air-heat-pump, output: 10 kW, capped: [relief-outlet]}
-      C1: {kind: indirect-unvented-cylinder, capped: [circulation-return, relief-tapping, cold-in, hot-out], coil-area: 1 m²}
+      C1: {kind: indirect-unvented-cylinder, capped: [circulation-return, relief-tapping, cold-in, hot-out],
+        coil-area: 1 m²}
       F1: {kind: strainer}
     connections:
       - [H1.flow, C1.coil-in]
@@ -20,7 +21,8 @@ Wrong:
 Right:
     parts:
       H1: {kind: air-heat-pump, output: 10 kW, capped: [relief-outlet]}
-      C1: {kind: indirect-unvented-cylinder, capped: [circulation-return, relief-tapping, cold-in, hot-out], coil-area: 3 m²}
+      C1: {kind: indirect-unvented-cylinder, capped: [circulation-return, relief-tapping, cold-in, hot-out],
+        coil-area: 3 m²}
       F1: {kind: strainer}
     connections:
       - [H1.flow, C1.coil-in]
