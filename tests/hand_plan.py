@@ -12,9 +12,12 @@ from schemagen.network.network import Network, Part
 from schemagen.network.waters import Waters
 
 LIST = """
-parts: system-boiler B1 label: Boiler place: Kitchen; isolating-valve V1; tee T1; pump P1 label: Heating pump; radiator R1 label: Living room; expansion-vessel EV1; pressure-gauge G1; tee T2; cold-outlet C1; cold-main M1
-pipes: B1.flow - V1.a 22 mm; V1.b - T1.a; T1.b - R1.a; R1.b - T2.a 22 mm; T2.b - P1.in; P1.out - B1.return 22 mm; T1.branch - G1.port; T2.branch - EV1.port; M1.out - C1.in 15 mm
-"""  # noqa: E501
+parts: system-boiler B1 label: Boiler place: Kitchen; isolating-valve V1; tee T1; pump P1 label: Heating pump;
+    radiator R1 label: Living room; expansion-vessel EV1; pressure-gauge G1; tee T2;
+    cold-outlet C1; cold-main M1
+pipes: B1.flow - V1.a 22 mm; V1.b - T1.a; T1.b - R1.a; R1.b - T2.a 22 mm; T2.b - P1.in; P1.out - B1.return 22 mm;
+    T1.branch - G1.port; T2.branch - EV1.port; M1.out - C1.in 15 mm
+"""
 
 SECTIONS = (
     "heating-flow", "heating-flow", "heating-flow", "heating-return", "heating-return", "heating-return",

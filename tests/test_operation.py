@@ -57,11 +57,12 @@ def test_a_list_without_controls_has_one_call_that_runs_everything():
 
 
 TWO_ZONES = """
-parts: system-boiler B1; tee T1; tee T2; zone-valve Z1; zone-valve Z2; radiator R1 room: Hall; radiator R2 room: Bedroom; \
-room-thermostat X1 room: Hall acts-on Z1, B1; room-thermostat X2 room: Bedroom acts-on Z2, B1; programmer Y1 acts-on Z1, Z2
+parts: system-boiler B1; tee T1; tee T2; zone-valve Z1; zone-valve Z2; radiator R1 room: Hall; \
+    radiator R2 room: Bedroom; room-thermostat X1 room: Hall acts-on Z1, B1; \
+    room-thermostat X2 room: Bedroom acts-on Z2, B1; programmer Y1 acts-on Z1, Z2
 pipes: B1.flow - T1.a; T1.b - Z1.in; T1.branch - Z2.in; Z1.out - R1.a; Z2.out - R2.a; R1.b - T2.a; R2.b - T2.branch; \
 T2.b - B1.return
-"""  # noqa: E501
+"""
 
 
 def test_each_thermostat_opens_its_own_valve_and_all_calls_open_both():
