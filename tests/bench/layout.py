@@ -27,7 +27,7 @@ from schemagen.network.network import Network  # noqa: E402
 from schemagen.pipeline import read  # noqa: E402
 from schemagen.routing.route import route  # noqa: E402
 
-ENGINES = ("ours", "dot-ortho", "elkjs")
+ENGINES = ("ours", "dot-ortho", "dot-captions", "elkjs")
 
 
 def ours(network, waters):
@@ -43,7 +43,7 @@ def only_wet(network: Network) -> Network:
 
 def row(name: str, engine: str, a: Audit, seconds: float) -> str:
     return (
-        f"{name:<34} {engine:<10} crossings {a.crossings:4}  bends/pipe {a.bends_per_pipe:.2f}"
+        f"{name:<34} {engine:<12} crossings {a.crossings:4}  bends/pipe {a.bends_per_pipe:.2f}"
         f"  straight {a.straight_share:.2f}  faults {len(a.faults):4}  area {a.area / 100_000:7.1f}  {seconds:.2f} s"
     )
 
@@ -54,12 +54,13 @@ def compare(systems, modules) -> None:
         network = only_wet(network)
         runs = {
             "ours": ours(network, waters),
-            "dot-ortho": peers.dot(network, waters),
+            "dot-ortho": peers.dot(network, waters, captions=False),
+            "dot-captions": peers.dot(network, waters, captions=True),
             "elkjs": peers.elk(network, waters, modules),
         }
         for engine, run in runs.items():
             if run is None:
-                print(f"{name:<34} {engine:<10} absent")
+                print(f"{name:<34} {engine:<12} absent")
                 continue
             a = audit(network, run[0])
             print(row(name, engine, a, run[1]))
@@ -68,7 +69,7 @@ def compare(systems, modules) -> None:
     for engine, (crossings, bends, pipes, straight, faults, area) in totals.items():
         if pipes:
             print(
-                f"{'total':<34} {engine:<10} crossings {crossings:4}  bends/pipe {bends / pipes:.2f}"
+                f"{'total':<34} {engine:<12} crossings {crossings:4}  bends/pipe {bends / pipes:.2f}"
                 f"  straight {straight / pipes:.2f}  faults {faults:4}  area {area / 100_000:7.1f}"
             )
 

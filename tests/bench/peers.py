@@ -1,8 +1,8 @@
 """The same networks laid out by general graph-drawing engines, as plans that the audit can measure.
 
-Each engine gets the same symbol sizes, ports and caption sizes, and the same help:
-return pipes are laid against the flow.
-An engine that is not installed is None.
+Each engine gets the same symbol sizes and ports and the same help: return pipes are laid against the flow. Captions get
+room below their symbols in elkjs, and in dot if that is asked for; without it dot shows how small and straight a drawing
+without texts can be. An engine that is not installed is None.
 """
 
 import json
@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import time
 import warnings
+from dataclasses import replace
 from pathlib import Path
 
 from schemagen.base.geometry import Box, Point
@@ -75,12 +76,16 @@ def elk(network: Network, waters: Waters, modules: Path | None) -> tuple[Plan, f
     return _plan(network, system, out["at"], out["routes"]), out["seconds"]
 
 
-def dot(network: Network, waters: Waters) -> tuple[Plan, float] | None:
-    """Graphviz dot with splines=ortho; ports are cells of fixed-size tables, left by compass points."""
+def dot(network: Network, waters: Waters, captions: bool) -> tuple[Plan, float] | None:
+    """Graphviz dot with splines=ortho; ports are cells of fixed-size tables, left by compass points.
+
+    With `captions` each part has room for its caption below its symbol.
+    """
     import pygraphviz
 
     system = prepared(network, waters)
-    source = _dot_source(system)
+    room = {part["id"]: _room(part, captions) for part in system["parts"]}
+    source = _dot_source(system, room)
     start = time.perf_counter()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -92,7 +97,7 @@ def dot(network: Network, waters: Waters) -> tuple[Plan, float] | None:
     for node in drawn["objects"]:
         x, y = map(float, node["pos"].split(","))
         part = size[node["name"]]
-        at[part["id"]] = (x - part["w"] / 2, height - y - part["h"] / 2)
+        at[part["id"]] = (x - part["w"] / 2, height - y - room[part["id"]][1] / 2)
     back = {p["id"]: p["back"] for p in system["pipes"]}
     routes = {}
     for edge in drawn.get("edges", []):
@@ -100,7 +105,18 @@ def dot(network: Network, waters: Waters) -> tuple[Plan, float] | None:
         points = [tuple(map(float, t.split(",")[-2:])) for t in knots]
         points = [(x, height - y) for x, y in points]
         routes[edge["id"]] = points[::-1] if back[edge["id"]] else points
-    return _plan(network, system, at, routes), seconds
+    plan = _plan(network, system, at, routes)
+    box = plan.box
+    for part in system["parts"]:
+        (x, y), (w, h) = at[part["id"]], room[part["id"]]
+        box = box.joined(Box(round(x + (part["w"] - w) / 2), round(y), w, h))
+    return replace(plan, box=box), seconds
+
+
+def _room(part: dict, captions: bool) -> tuple[int, int]:
+    """Width and height of a part's node: of its symbol, with its caption below if it is to have one."""
+    w, h = part["label"] if captions and part["label"] else (0, 0)
+    return max(part["w"], w), part["h"] + h
 
 
 def _plan(network: Network, system: dict, at: dict, routes: dict) -> Plan:
@@ -144,7 +160,7 @@ def _let_tees_open_where_pipes_end(network: Network, parts: dict, drawn: dict) -
                 parts[end.tag] = Placed(placed.tag, placed.box, 0, False, ports)
 
 
-def _dot_source(system: dict) -> str:
+def _dot_source(system: dict, room: dict) -> str:
     lines = [
         "digraph G {",
         "graph [rankdir=LR, splines=ortho, nodesep=0.35, ranksep=0.45];",
@@ -154,8 +170,9 @@ def _dot_source(system: dict) -> str:
     side = {port["id"]: port["side"] for part in system["parts"] for port in part["ports"]}
     tee = {part["id"]: part["tee"] for part in system["parts"]}
     for part in system["parts"]:
-        label = 'shape=box, label=""' if part["tee"] else f"label={_table(part)}"
-        lines.append(f"{part['id']} [width={part['w'] / 72:.4f}, height={part['h'] / 72:.4f}, {label}];")
+        w, h = room[part["id"]]
+        label = 'shape=box, label=""' if part["tee"] else f"label=<{_with_caption(_table(part), w, h - part['h'])}>"
+        lines.append(f"{part['id']} [width={w / 72:.4f}, height={h / 72:.4f}, {label}];")
     for pipe in system["pipes"]:
         ends = [
             name if tee[name := port.partition("_")[0]] else f"{name}:{port}:{compass[side[port]]}"
@@ -164,6 +181,16 @@ def _dot_source(system: dict) -> str:
         a, b = ends[::-1] if pipe["back"] else ends
         lines.append(f'{a} -> {b} [id="{pipe["id"]}"];')
     return "\n".join([*lines, "}"])
+
+
+def _with_caption(symbol: str, w: int, h: int) -> str:
+    """A symbol's table above room of that width and height."""
+    if not h:
+        return symbol
+    return (
+        f'<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"><TR><TD>{symbol}</TD></TR>'
+        f'<TR><TD FIXEDSIZE="TRUE" WIDTH="{w}" HEIGHT="{h}"></TD></TR></TABLE>'
+    )
 
 
 def _table(part: dict) -> str:
@@ -191,9 +218,9 @@ def _table(part: dict) -> str:
         return f"<TABLE {bare}>{rows}</TABLE>"
 
     return (
-        f'<<TABLE {bare} FIXEDSIZE="TRUE" WIDTH="{w}" HEIGHT="{h}">'
+        f'<TABLE {bare} FIXEDSIZE="TRUE" WIDTH="{w}" HEIGHT="{h}">'
         f'<TR><TD COLSPAN="3">{strip(by["T"], w, 0, False)}</TD></TR>'
         f"<TR><TD>{strip(by['L'], h - 2, 2, True)}</TD>{cell(w - 4, h - 4)}"
         f"<TD>{strip(by['R'], h - 2, 2, True)}</TD></TR>"
-        f'<TR><TD COLSPAN="3">{strip(by["B"], w, 0, False)}</TD></TR></TABLE>>'
+        f'<TR><TD COLSPAN="3">{strip(by["B"], w, 0, False)}</TD></TR></TABLE>'
     )
