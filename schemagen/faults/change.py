@@ -147,6 +147,20 @@ def teed(network: Network, library: Library, pipe: Pipe) -> tuple[Network, PortI
     return with_pipes(network, _replaced(network, pipe, before, after)), PortId(tag, "branch")
 
 
+def tied_to(network: Network, library: Library, pipe: Pipe, end: PortId, other: Pipe) -> tuple[Network, str]:
+    """One end of a pipe moved to a new tee in another pipe; what the old end leaves is tidied. The new tee."""
+    network, branch = teed(network, library, other)
+    moved = replace(pipe, start=branch) if pipe.start == end else replace(pipe, end=branch)
+    kept = (moved if (p.start, p.end) == (pipe.start, pipe.end) else p for p in network.pipes)
+    return tidied(with_pipes(network, kept), [end.tag]), branch.tag
+
+
+def stub_moved(network: Network, library: Library, port: PortId, other: Pipe) -> tuple[Network, str]:
+    """The pipe at the opening of a part led to a new tee in another pipe. The new tee."""
+    pipe = pipe_with(network, port)
+    return tied_to(network, library, pipe, network.far_end(pipe, port), other)
+
+
 def _replaced(network: Network, old: Pipe, *new: Pipe) -> Iterable[Pipe]:
     for pipe in network.pipes:
         if pipe == old:

@@ -2,29 +2,17 @@
 
 Pipes and passages on no closed way are left out: they carry no steady flow. What lies in a row is one branch, a tee is
 one point, and waters that only meet outside the system are solved apart.
-
-Source: series reduction and bridges as in any network analysis; the resistances are from the check's rule of thumb.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from schemagen.network.groups import Groups, bridges
 from schemagen.network.network import Network, Part, Pipe, PortId
-from schemagen.network.reach import is_discharge
-from schemagen.operation.states import State, has_own_pump, is_tap
+from schemagen.operation.branches import Branches
+from schemagen.operation.passages import HEAT, PLAIN, may_flow, resistance_of, role_of, takes_back
+from schemagen.operation.states import State
 from schemagen.parts.kind import OUTSIDE, PartKind, Passage
-
-PLAIN, HEAT, BYPASS, SEPARATING = 1.0, 5.0, 20.0, 0.01
-"""Resistances: pipe or plain passage, giver or taker, open bypass, body of a separator. Common practice, no source."""
-
-RECIRCULATING = 0.1
-"""The way by which a mixing set takes water back from its load, so that its pump pulls little at the source."""
-
-THROTTLED = 20.0
-"""The cold way of a tap mixing valve, which it throttles for as long as hot water comes. Common practice, no source."""
 
 GRAVITY = 0.1
 """Head of hot water rising from a fire, or cooling in a coil on a gravity circuit, as a share of a pump's. Common
@@ -33,7 +21,6 @@ practice, no source."""
 TEE_LEG = PLAIN / 3
 """Three equal resistances between three points are a star of a third each (delta-wye)."""
 
-_FIRES = ("solid-fuel-stove", "wood-boiler")
 _VENTS = ("air-vent", "expansion-vessel", "solar-expansion-vessel")
 
 
@@ -52,20 +39,6 @@ class Link(NamedTuple):
     pipe: int = -1
     tag: str = ""
     passages: tuple[Passage, ...] = ()
-
-
-@dataclass(frozen=True)
-class Body:
-    """Branches whose water is solved together. `ends` are local points; point 0 is the outside."""
-
-    branches: list[int]
-    a: list[int]
-    b: list[int]
-    points: int
-
-    def of(self, values: list) -> list:
-        """The values of these branches, out of those of all."""
-        return [values[n] for n in self.branches]
 
 
 class Setting(NamedTuple):
@@ -91,7 +64,8 @@ class Circuit:
         self.point: dict[PortId | str, int] = {OUTSIDE: 0}
         self._number_points()
         self.links = list(self._links())
-        self._lay_branches()
+        laid = Branches(self.count, [(link.a, link.b) for link in self.links])
+        self.branch, self.sign, self.ends, self.bodies = laid.branch, laid.sign, laid.ends, laid.bodies
 
     # points and links
 
@@ -118,13 +92,13 @@ class Circuit:
         kind = part.kind
         pairs: dict[tuple[str, str], list[Passage]] = {}
         for passage in kind.passages:
-            if self._may_flow(part, passage):
+            if may_flow(self.network, part, passage, self.filling):
                 pairs.setdefault((passage.a, passage.b), []).append(passage)
         for (a, b), passages in pairs.items():
-            role = self._role(part, passages[0])
+            role = role_of(part, passages[0])
             takes = a in kind.takes and b in kind.takes
             yield Link(
-                self._at(part.tag, a), self._at(part.tag, b), role, _resistance(kind, a, b, role), takes,
+                self._at(part.tag, a), self._at(part.tag, b), role, resistance_of(kind, a, b, role), takes,
                 tag=part.tag, passages=tuple(passages),
             )  # fmt: skip
         if kind.name == "cold-water-cistern":
@@ -149,89 +123,10 @@ class Circuit:
         way = (Passage(a, b, "one-way"),)
         return Link(self._at(part.tag, a), self._at(part.tag, b), role, HEAT, tag=part.tag, passages=way)
 
-    def _may_flow(self, part: Part, passage: Passage) -> bool:
-        if passage.sort not in ("both", "one-way") or is_discharge(part.kind, passage):
-            return False
-        if is_tap(part) and passage.b != OUTSIDE:
-            return False
-        names = [n for n in (passage.a, passage.b) if n != OUTSIDE and not (self.filling and n == "vent")]
-        dead = [n for n in names if part.kind.ports[n].role == "dead"]
-        through = part.kind.name == "wholesome-expansion-vessel"
-        return not dead or (through and all(self.network.pipes_at.get(PortId(part.tag, n)) for n in dead))
-
-    def _role(self, part: Part, passage: Passage) -> str:
-        kind = part.kind
-        if kind.driver in ("main", "cistern") and passage.b == OUTSIDE:
-            return "main"
-        if kind.driver == "pump":
-            return "pump"
-        if kind.name == "heat-interface-unit" and passage.a == "network-flow" and passage.b == "network-return":
-            return "unit"
-        if _drives(part, passage):
-            return "source"
-        if kind.name in _FIRES and passage.a in kind.gives:
-            return "gravity"
-        if part.value("gravity") and passage.a in kind.takes and passage.b in kind.takes:
-            return "falling"
-        if kind.name == "bypass-valve" and kind.moved_by != "hand":
-            return "bypass"
-        return "outlet" if is_tap(part) else "valve" if passage.positions else ""
-
     @cached_property
     def inside(self) -> dict[tuple[str, str, str], int]:
         """The link of each way inside a part; the links of the pipes come first, by their index."""
         return {(k.tag, k.passages[0].a, k.passages[0].b): e for e, k in enumerate(self.links) if k.tag}
-
-    # branches
-
-    def _lay_branches(self) -> None:
-        still = bridges(self.count, [(link.a, link.b) for link in self.links])
-        core = [e for e in range(len(self.links)) if not still[e]]
-        at: dict[int, list[int]] = {}
-        for e in core:
-            at.setdefault(self.links[e].a, []).append(e)
-            at.setdefault(self.links[e].b, []).append(e)
-        corners = [p for p, there in at.items() if len(there) != 2 or p == 0]
-        self.branch = [-1] * len(self.links)
-        self.sign = [1] * len(self.links)
-        ends: list[tuple[int, int]] = []
-        for corner in (*corners, *at):
-            for e in at[corner]:
-                if self.branch[e] < 0:
-                    ends.append((corner, self._walk(corner, e, at, len(ends))))
-        self.ends = ends
-        self._divide()
-
-    def _walk(self, start: int, e: int, at: dict[int, list[int]], number: int) -> int:
-        """Gives the links from `start` through `e` up to the next corner the branch's number; returns that corner."""
-        here = start
-        while True:
-            link = self.links[e]
-            self.branch[e], self.sign[e] = number, 1 if link.a == here else -1
-            here = link.b if link.a == here else link.a
-            onward = [other for other in at[here] if self.branch[other] < 0]
-            if here in (0, start) or len(at[here]) != 2 or not onward:
-                return here
-            e = onward[0]
-
-    def _divide(self) -> None:
-        groups: Groups[int] = Groups(dict.fromkeys(p for ends in self.ends for p in ends if p))
-        for a, b in self.ends:
-            if a and b:
-                groups.join(a, b)
-        number = groups.numbered()[0]
-        members: dict[int, list[int]] = {}
-        for n, (a, b) in enumerate(self.ends):
-            members.setdefault(number[a or b] if a or b else -1 - n, []).append(n)
-        self.bodies = [self._body(branches) for branches in members.values()]
-
-    def _body(self, branches: list[int]) -> Body:
-        local = {0: 0}
-        for n in branches:
-            for p in self.ends[n]:
-                local.setdefault(p, len(local))
-        a, b = ([local[self.ends[n][end]] for n in branches] for end in (0, 1))
-        return Body(branches, a, b, len(local))
 
     # resistances of the branches
 
@@ -271,7 +166,7 @@ class Circuit:
         found = [False] * len(self.ends)
         for e in self._on_branch:
             link = self.links[e]
-            if link.tag and _takes_back(self.network.parts[link.tag].kind, link.passages[0].a, link.passages[0].b):
+            if link.tag and takes_back(self.network.parts[link.tag].kind, link.passages[0].a, link.passages[0].b):
                 found[self.branch[e]] = True
         return found
 
@@ -351,10 +246,6 @@ class Circuit:
         return 1.0 if drives and link.tag in state.pumps_on else 0.0
 
 
-def _takes_back(kind: PartKind, a: str, b: str) -> bool:
-    return kind.name == "mixing-set" and (a, b) == ("load-return", "load-flow")
-
-
 def is_joint(kind: PartKind) -> bool:
     """True for a part that is one point: three openings joined to each other whatever happens."""
     ports = len(kind.ports)
@@ -364,25 +255,3 @@ def is_joint(kind: PartKind) -> bool:
         and len(kind.passages) == ports * (ports - 1) // 2
         and all(p.sort == "both" and not p.positions for p in kind.passages)
     )
-
-
-def _drives(part: Part, passage: Passage) -> bool:
-    """True for the passage of a source on which the pump inside it works."""
-    if not has_own_pump(part) and "brine-pump" not in part.built_in:
-        return False
-    giving = passage.a in part.kind.gives and passage.b in part.kind.gives
-    return (giving and has_own_pump(part)) or (passage.a == "brine-in" and "brine-pump" in part.built_in)
-
-
-def _resistance(kind: PartKind, a: str, b: str, role: str) -> float:
-    if role == "bypass" or kind.name == "bypass-valve":
-        return BYPASS
-    if kind.name == "thermostatic-mixing-valve" and a == "cold":
-        return THROTTLED
-    if _takes_back(kind, a, b):
-        return RECIRCULATING
-    if OUTSIDE in (a, b):
-        return HEAT if role == "outlet" else PLAIN
-    if (a in kind.takes and b in kind.takes) or (a in kind.gives and b in kind.gives):
-        return HEAT
-    return SEPARATING if kind.separates and kind.ports[a].media == "H" else PLAIN

@@ -7,7 +7,8 @@ from typing import Literal, NamedTuple
 
 from schemagen.network.network import Network, Pipe, PortId
 from schemagen.operation.balance import Balance, balance, linear_flow, passes
-from schemagen.operation.circuit import Body, Circuit, Setting, is_joint
+from schemagen.operation.branches import Body
+from schemagen.operation.circuit import Circuit, Setting, is_joint
 from schemagen.operation.states import State
 from schemagen.parts.kind import OUTSIDE
 

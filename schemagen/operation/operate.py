@@ -6,7 +6,10 @@ from functools import cached_property
 from schemagen.network.network import Network
 from schemagen.operation.circuit import Circuit
 from schemagen.operation.moves import Flow, Solver
-from schemagen.operation.states import State, States
+from schemagen.operation.source_states import states_of_sources
+from schemagen.operation.standing import Standing
+from schemagen.operation.states import State
+from schemagen.operation.told_states import ToldStates
 
 
 class Operation:
@@ -19,16 +22,16 @@ class Operation:
     @cached_property
     def states(self) -> tuple[State, ...]:
         """The user's own states first, then calls, no calls, defrost, all shut, power off, filling and taps."""
-        return tuple(self._found.all())
+        return tuple(ToldStates(self._standing).all())
 
     @cached_property
     def source_states(self) -> tuple[State, ...]:
         """Everything calls but only some heat sources run; empty with fewer than two sources on one water."""
-        return tuple(self._found.with_some_sources())
+        return tuple(states_of_sources(self._standing))
 
     @cached_property
-    def _found(self) -> States:
-        return States(self.network)
+    def _standing(self) -> Standing:
+        return Standing(self.network)
 
     @cached_property
     def merged(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
