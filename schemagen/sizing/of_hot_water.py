@@ -15,20 +15,7 @@ from schemagen.sizing.circulation import (
     pipe_loss_limit,
     wait,
 )
-from schemagen.sizing.cylinder import (
-    LAYERS,
-    Rating,
-    coil_conductance,
-    coil_heat,
-    coil_ua,
-    flow_temperature_for_coil,
-    loss_per_day,
-    mixed_volume,
-    reheat_by_coil,
-    reheat_by_power,
-    standing_loss,
-    usable_share,
-)
+from schemagen.sizing.coil import Rating, coil_conductance, coil_heat, coil_ua, flow_temperature_for_coil
 from schemagen.sizing.design import Design
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.hygiene import (
@@ -42,7 +29,10 @@ from schemagen.sizing.in_state import InState
 from schemagen.sizing.known import Known, attempt, known_of, listed, unique, work
 from schemagen.sizing.of_flows import states, upstream
 from schemagen.sizing.plant import MIXERS, PRACTICE, ROOM_C
+from schemagen.sizing.reheat import reheat_by_coil, reheat_by_power
 from schemagen.sizing.sizes import Size
+from schemagen.sizing.store_loss import loss_per_day, standing_loss
+from schemagen.sizing.usable_hot_water import LAYERS, mixed_volume, usable_share
 from schemagen.sizing.water import water
 
 _HOUR_S = 3600.0
