@@ -242,6 +242,6 @@ def test_water_and_heat_balance_at_every_point_of_the_real_network(tmp_path):
                     heat[down] = heat.get(down, 0.0) + abs(q) * real.temperature_c[up]
                     heat[up] = heat.get(up, 0.0) - abs(q) * real.temperature_c[up]
             assert max(map(abs, gain.values())) < 1e-11
-            joints = {design.at(t, "a") for t, p in job.network.parts.items() if p.kind.name == "tee"}
+            joints = {design.graph.at(t, "a") for t, p in job.network.parts.items() if p.kind.name == "tee"}
             for point in joints & heat.keys():
                 assert heat[point] == pytest.approx(0.0, abs=1e-9)

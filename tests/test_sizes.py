@@ -24,7 +24,7 @@ from schemagen.operation.operate import operate
 from schemagen.pipeline import read
 from schemagen.sheets import sizes_text
 from schemagen.sizing.carry import carry, total
-from schemagen.sizing.design import Design, is_emitter
+from schemagen.sizing.design import Design
 from schemagen.sizing.figure import SHOWN_AS, Figure
 from schemagen.sizing.flow import flow_for_heat
 from schemagen.sizing.known import Known, attempt, work
@@ -34,6 +34,7 @@ from schemagen.sizing.size import size
 from schemagen.sizing.sizes import TOPICS
 from schemagen.sizing.warm import Stream, warm
 from schemagen.sizing.water import water
+from schemagen.sizing.ways import is_emitter
 
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("[0-9]*"))
@@ -369,7 +370,7 @@ def _balances(design):
                 known = left.get(point, 0.0)
                 left[point] = None if flow is None or known is None else known + sign * flow
         for point, rest in left.items():
-            if rest is not None and point != design.point["outside"]:
+            if rest is not None and point != design.graph.point["outside"]:
                 assert rest == pytest.approx(0.0, abs=1e-12), (state.state.name, point)
         _heat_balances(design, state)
 

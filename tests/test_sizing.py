@@ -21,7 +21,7 @@ from schemagen.sizing import (
     balancing,
     buffer,
     circulation,
-    cylinder,
+    coil,
     emitters,
     fittings,
     flow,
@@ -30,7 +30,10 @@ from schemagen.sizing import (
     mixing,
     pipes,
     pumps,
+    reheat,
     safety,
+    store_loss,
+    usable_hot_water,
     vessels,
 )
 from schemagen.sizing.figure import SHOWN_AS, Figure
@@ -53,8 +56,8 @@ def house_flows():
 
 
 def coil_reheat(litres, cold_c, hot_c, power_w, limit_c, ua_wk, flow_ls):
-    conductance = float(cylinder.coil_conductance(ua_wk, flow_ls, HOUSE.specific_heat_jkgk))
-    return cylinder.reheat_by_coil(litres / 1e3, cold_c, hot_c, power_w, limit_c, conductance, HOUSE)
+    conductance = float(coil.coil_conductance(ua_wk, flow_ls, HOUSE.specific_heat_jkgk))
+    return reheat.reheat_by_coil(litres / 1e3, cold_c, hot_c, power_w, limit_c, conductance, HOUSE)
 
 
 def namespace():
@@ -205,8 +208,8 @@ def test_a_larger_coil_reheats_faster(ua_wk, more):
 
 @given(st.integers(1, 60), st.floats(42, 90), st.floats(2, 20))
 def test_a_layered_store_never_yields_more_than_an_ideal_one(layers, store_c, cold_c):
-    ideal = float(cylinder.mixed_volume(1.0, store_c, cold_c))
-    assert float(cylinder.usable_share(layers, store_c, cold_c)) <= ideal * (1 + 1e-9)
+    ideal = float(usable_hot_water.mixed_volume(1.0, store_c, cold_c))
+    assert float(usable_hot_water.usable_share(layers, store_c, cold_c)) <= ideal * (1 + 1e-9)
 
 
 @given(st.floats(0, 8), st.integers(0, 8))
@@ -294,9 +297,9 @@ def test_units_of_the_trade_agree_with_pint(unit, shown):
         (lambda: safety.check_falling((0.0, -0.5, -0.4)), "discharge pipe D2", "rises"),
         (lambda: safety.check_relief_setting(4e5, (("HP1", 3e5),)), "relief setting", "HP1"),
         (lambda: coil_reheat(210, 10, 55, 6500, 55, 900, 0.3), "store temperature", "never"),
-        (lambda: cylinder.reheat_by_power(0.2, 10, 60, 50, HOUSE, 60), "power", "loss"),
-        (lambda: cylinder.coil_ua(cylinder.Rating(60e3)), "coil rating", "flow"),
-        (lambda: cylinder.drawn_temperature(0, 0.5, 60, 10), "layers", "whole number"),
+        (lambda: reheat.reheat_by_power(0.2, 10, 60, 50, HOUSE, 60), "power", "loss"),
+        (lambda: coil.coil_ua(coil.Rating(60e3)), "coil rating", "flow"),
+        (lambda: usable_hot_water.drawn_temperature(0, 0.5, 60, 10), "layers", "whole number"),
         (lambda: circulation.pipe_heat_loss(0.022, -0.01, 60, 20), "insulation thickness", "negative"),
         (lambda: emitters.radiator_output(1000, 45, 19, 20), "return temperature", "room"),
         (lambda: emitters.loop_length(10, 0, 5), "pipe spacing", "above zero"),
@@ -330,7 +333,7 @@ def test_input_that_cannot_be_used_is_refused_with_field_and_component(call, fie
         (buffer.run_time_volume(2500, 3000, HOUSE), "no cycling"),
         (buffer.buffer_volume((0.05,), 0.0), "all of it"),
         (buffer.starts(8000, 4000, 0.03, 5, HOUSE), "above 6"),
-        (cylinder.mixed_volume(0.2, 38, 10), "no water"),
+        (usable_hot_water.mixed_volume(0.2, 38, 10), "no water"),
         (circulation.dead_leg(((13, 0.0202, 0.022),)), "longer"),
         (circulation.wait(3.5e-3, 0.1e-3), "30 s"),
         (emitters.floor_heat(30, 20), "9 K"),
@@ -355,7 +358,7 @@ def test_input_that_is_doubtful_is_calculated_and_flagged(figure, flag):
         (flow.flow_for_heat(None, 5, HOUSE), "heat"),
         (mixing.mixed_temperature(((0.0, 40),)), "stream"),
         (mixing.header(0.0, 45, 0.2, 37).secondary_flow, "primary"),
-        (cylinder.reheat_by_coil(0.2, 10, 50, 6e3, 55, None, HOUSE).total, "conductance"),
+        (reheat.reheat_by_coil(0.2, 10, 50, 6e3, 55, None, HOUSE).total, "conductance"),
         (safety.discharge_pipe("1/2", None, 3).d2, "length"),
         (circulation.wait(1e-3, 0.0), "flow"),
         (buffer.on_time(2500, 2500, 0.05, 5, HOUSE), "load"),
@@ -381,8 +384,8 @@ def test_the_working_of_a_formula_comes_to_its_value():
         flow.flow_for_heat(7000, 5, HOUSE), pipes.velocity(3e-4, 0.0262),
         mixing.header(0.15, 45, 0.2, 37).secondary_flow,
         vessels.heating_vessel(3.1e-3, 0.186, 0.9e5, 2.5e5), vessels.hot_pressure(0.018, 0.9e5, 1.3e5, 3e-3),
-        cylinder.standing_ua(56), buffer.defrost_drop(1.8e6, 0.06, HOUSE), balancing.bypass_setting(3e4, 1e4, 1e4),
-        cylinder.coil_heat(900, 0.3, 4179, 55, 45), circulation.circulation_flow(450, HOUSE),
+        store_loss.standing_ua(56), buffer.defrost_drop(1.8e6, 0.06, HOUSE), balancing.bypass_setting(3e4, 1e4, 1e4),
+        coil.coil_heat(900, 0.3, 4179, 55, 45), circulation.circulation_flow(450, HOUSE),
         vessels.static_pressure(5),
     ]  # fmt: skip
     for figure in figures:

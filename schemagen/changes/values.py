@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from schemagen.base.units import figures, show
-from schemagen.network.build import PIPE_ATTRIBUTES
 from schemagen.network.network import Network, Part, Pipe, PortId
+from schemagen.network.pipe_fields import PIPE_ATTRIBUTES
 
 HANGING = "at"
 """Where a part hangs on a pipe: its pipes tell this."""

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from schemagen.checks.facts import Facts
-from schemagen.sizing.design import Design, InState
+from schemagen.sizing.design import Design
+from schemagen.sizing.in_state import InState
 from schemagen.sizing.plant import Plant
 
 _FULLEST = ("named", "all-calls", "call")

@@ -1,7 +1,7 @@
 """The list as written: words and where each stands, nothing interpreted.
 
 Every value is kept as text in one canonical form, whatever the form of the file: a scalar as typed, a list as its items
-joined by ", ", a table as "key: value" pairs joined by ", ". The kinds say what a text means; see network.build.
+joined by ", ", a table as "key: value" pairs joined by ", ". The kinds say what a text means; see network.values.
 """
 
 from dataclasses import dataclass, field

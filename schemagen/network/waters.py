@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
+from schemagen.network.circuits import find_circuits
 from schemagen.network.media import bodies, find_media
 from schemagen.network.moving import find_moving
 from schemagen.network.network import Network
-from schemagen.network.sections import find_circuits, find_sections
+from schemagen.network.sections import find_sections
 
 SECTIONS: tuple[str, ...] = (
     "cold", "hot", "circulation", "tempered",

@@ -9,7 +9,8 @@ from schemagen.checks.facts import Facts
 from schemagen.network.network import Network, Part
 from schemagen.network.waters import Waters
 from schemagen.operation.operate import Operation
-from schemagen.schedules.isolation import ShutOff, Stopping, find_shut_offs
+from schemagen.schedules.isolation import ShutOff, find_shut_offs
+from schemagen.schedules.stopping import Stopping
 from schemagen.schedules.valve_graph import ValveGraph
 from schemagen.sizing.sizes import Sizes
 

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from schemagen.network.network import Part
-from schemagen.sizing.design import MOVING_STATES, Design, InState
+from schemagen.sizing.design import Design
 from schemagen.sizing.figure import Figure
+from schemagen.sizing.in_state import MOVING_STATES, InState
 from schemagen.sizing.known import Known, listed, unique, work
 from schemagen.sizing.mixing import BALANCE, header, hot_share, mixed_temperature
 from schemagen.sizing.plant import MIXERS
@@ -19,10 +20,11 @@ _FOUR_PIPES = (("primary-flow", "primary-return", "secondary-flow", "secondary-r
 
 def flow_sizes(design: Design) -> Iterator[Size]:
     """What emitters and sources want, and what every run carries in each state."""
-    for part in design.emitters:
-        yield Size("flow", part.tag, as_figure(design.flow(part), "flow that carries the heat", "m³/s", "L/min"))
+    demand = design.demand
+    for part in demand.emitters:
+        yield Size("flow", part.tag, as_figure(demand.flow(part), "flow that carries the heat", "m³/s", "L/min"))
     for tag in design.plant.source_tags:
-        flow = design.source_flow(design.network.parts[tag])
+        flow = demand.source_flow(design.network.parts[tag])
         yield Size("flow", tag, as_figure(flow, "flow that carries the heat", "m³/s", "L/min"))
     for state in design_states(design):
         yield from _in_runs(design, state)
@@ -205,4 +207,4 @@ def _at_joints(design: Design, state: InState) -> Iterator[Size]:
 
 def _tag_at(design: Design, state: InState, w: int, point: int) -> str:
     pipe = design.network.pipes[state.ways[w].pipe]
-    return pipe.end.tag if design.point[pipe.end] == point else pipe.start.tag
+    return pipe.end.tag if design.graph.point[pipe.end] == point else pipe.start.tag

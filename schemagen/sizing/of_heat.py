@@ -17,15 +17,17 @@ from schemagen.sizing.buffer import (
     on_time,
     run_time_volume,
 )
-from schemagen.sizing.design import Design, InState, is_emitter
+from schemagen.sizing.design import Design
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.flow import difference_for_flow, heat_for_flow
+from schemagen.sizing.in_state import InState
 from schemagen.sizing.known import Known, attempt, listed, unique, work
 from schemagen.sizing.of_flows import as_figure, states, upstream
 from schemagen.sizing.of_pipes import at_bypass, losses_at
 from schemagen.sizing.plant import HEAT_PUMPS, giving
 from schemagen.sizing.resistances import pump_setting, rise_at, some
 from schemagen.sizing.sizes import Size
+from schemagen.sizing.ways import is_emitter
 
 _TOLD_ZONES = 4
 """With more zones than this only each alone, and all together, are told."""
@@ -99,7 +101,7 @@ def _least_flow(design: Design, source: Part, running: list[tuple[InState, int]]
 
 def _zones(design: Design, state: InState, w: int) -> tuple[Zone, ...]:
     """The circuits beside a source, each by the valve that closes it or else by its emitter."""
-    beside = design.beside(state.ways, w)
+    beside = design.graph.beside(state.ways, w)
     flows: dict[str, list[float]] = {}
     closes: dict[str, bool] = {}
     for k in beside:
@@ -123,11 +125,10 @@ def _closer(design: Design, state: InState, beside: list[int], emitter: str) -> 
 
 
 def _is_separated(design: Design, state: InState, w: int) -> bool:
-    beside = set(design.beside(state.ways, w))
+    beside = set(design.graph.beside(state.ways, w))
     points = {p for k in beside for p in (state.ways[k].start, state.ways[k].end)}
-    return any(
-        design.is_heart(way) and {way.start, way.end} & points for k, way in enumerate(state.ways) if k not in beside
-    )
+    others = (way for k, way in enumerate(state.ways) if k not in beside)
+    return any(design.graph.is_heart(way) and {way.start, way.end} & points for way in others)
 
 
 def _combinations(
@@ -152,7 +153,7 @@ def _combinations(
 def _bypass_setting(design: Design, state: InState, w: int, source: Part, least: Known, bypass: Part) -> Figure:
     """From the pump in the source's own run, at the least flow, and what the way through the source loses then."""
     there = at_bypass(design, state, bypass)
-    own = [k for k in design.beside(state.ways, w) if k not in there.beyond and _same(state, k, w)]
+    own = [k for k in design.graph.beside(state.ways, w) if k not in there.beyond and _same(state, k, w)]
     tags = [state.ways[k].tag for k in own if state.ways[k].tag]
     movers = [p for p in map(design.network.parts.get, tags) if p.kind.driver == "pump" or has_own_pump(p)]
     setting = pump_setting(movers[0]) if movers else Known(needs=(f"a pump in the run of {source.tag}",))

@@ -15,21 +15,8 @@ from schemagen.sizing.circulation import (
     pipe_loss_limit,
     wait,
 )
-from schemagen.sizing.cylinder import (
-    LAYERS,
-    Rating,
-    coil_conductance,
-    coil_heat,
-    coil_ua,
-    flow_temperature_for_coil,
-    loss_per_day,
-    mixed_volume,
-    reheat_by_coil,
-    reheat_by_power,
-    standing_loss,
-    usable_share,
-)
-from schemagen.sizing.design import MIXERS, Design, InState
+from schemagen.sizing.coil import Rating, coil_conductance, coil_heat, coil_ua, flow_temperature_for_coil
+from schemagen.sizing.design import Design
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.hygiene import (
     Criterion,
@@ -38,10 +25,14 @@ from schemagen.sizing.hygiene import (
     cold_criterion,
     store_criterion,
 )
+from schemagen.sizing.in_state import InState
 from schemagen.sizing.known import Known, attempt, known_of, listed, unique, work
 from schemagen.sizing.of_flows import states, upstream
-from schemagen.sizing.plant import PRACTICE, ROOM_C
+from schemagen.sizing.plant import MIXERS, PRACTICE, ROOM_C
+from schemagen.sizing.reheat import reheat_by_coil, reheat_by_power
 from schemagen.sizing.sizes import Size
+from schemagen.sizing.store_loss import loss_per_day, standing_loss
+from schemagen.sizing.usable_hot_water import LAYERS, mixed_volume, usable_share
 from schemagen.sizing.water import water
 
 _HOUR_S = 3600.0
@@ -174,7 +165,7 @@ def _coil_flow(design: Design, store: Part, inlet: str, outlet: str, source: Par
         w = state.way_inside(store.tag, inlet, outlet)
         if w is not None and state.flow(w):
             return state.figure(w)
-    flow = known_of(design.source_flow(source))
+    flow = known_of(design.demand.source_flow(source))
     return Known(flow.value, (*flow.assumes, f"the coil of {store.tag} gets {source.tag}'s design flow"), flow.needs)
 
 
@@ -197,7 +188,7 @@ def _circulations(design: Design, state: InState) -> Iterator[Loop]:
     for w, way in enumerate(state.ways):
         part = design.network.parts.get(way.tag)
         if part and part.kind.name == "wholesome-circulating-pump" and part.tag in state.state.pumps_on:
-            ways = [state.ways[k] for k in design.beside(state.ways, w)]
+            ways = [state.ways[k] for k in design.graph.beside(state.ways, w)]
             pipes = tuple(design.network.pipes[x.pipe] for x in ways if x.pipe >= 0)
             yield Loop(part, pipes, frozenset(p for x in ways for p in (x.start, x.end)), state)
 
@@ -230,7 +221,8 @@ def _return(design: Design, loop: Loop) -> Figure:
 
 
 def _ends(design: Design, store: Part) -> list[int]:
-    return [design.point[PortId(store.tag, n)] for n in ("hot-out", "circulation-return") if n in store.kind.ports]
+    names = (n for n in ("hot-out", "circulation-return") if n in store.kind.ports)
+    return [design.graph.at(store.tag, n) for n in names]
 
 
 def _circulation(design: Design, loop: Loop) -> Iterator[Size]:
@@ -279,7 +271,7 @@ def _back(design: Design, state: InState, port: PortId, circulated: set[int]) ->
         found.append(pipe)
         port = design.network.far_end(pipe, port)
         part = design.network.parts[port.tag]
-        if design.point[port] in circulated or part.kind.store or port.port in ("hot-out",):
+        if design.graph.point[port] in circulated or part.kind.store or port.port in ("hot-out",):
             return found
         if part.kind.driver or part.kind.giver:
             return []
@@ -303,4 +295,4 @@ def _inlet(design: Design, state: InState, part: Part, out: PortId) -> PortId | 
 
 
 def _enters(design: Design, state: InState, w: int, pipe: Pipe, port: PortId) -> bool:
-    return (pipe.end == port) == (upstream(state, w) == design.point[pipe.start])
+    return (pipe.end == port) == (upstream(state, w) == design.graph.point[pipe.start])

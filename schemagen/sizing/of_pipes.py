@@ -7,8 +7,9 @@ from schemagen.base.units import quantity
 from schemagen.network.network import Part, Pipe, PortId
 from schemagen.parts.kind import OUTSIDE
 from schemagen.sizing.balancing import balancing_kv
-from schemagen.sizing.design import Design, InState
+from schemagen.sizing.design import Design
 from schemagen.sizing.figure import Figure
+from schemagen.sizing.in_state import InState
 from schemagen.sizing.known import Known, attempt, unique, work
 from schemagen.sizing.of_flows import design_states, states
 from schemagen.sizing.pipes import largest_flow, limit_flags, limits, loss_per_metre, pipe_content, velocity
@@ -166,7 +167,8 @@ def _pipe_at(design: Design, part: Part) -> Pipe:
 
 def _paths(design: Design, state: InState, pump: int) -> list[tuple[str, list[Loss]]]:
     """The ways round from a pump through each load that its flow serves, with the losses of pipes and parts."""
-    own = [w for w in design.beside(state.ways, pump) if w != pump or state.ways[w].tag in design.plant.source_tags]
+    sources = design.plant.source_tags
+    own = [w for w in design.graph.beside(state.ways, pump) if w != pump or state.ways[w].tag in sources]
     found = []
     for k in state.carried.shares.get(pump, {}):
         along = [w for w in own if k in state.carried.shares.get(w, {})]
@@ -229,8 +231,8 @@ def _on_path(design: Design, state: InState, bypass: Part, name: str) -> int | N
     seen, queue = {PortId(bypass.tag, name)}, [PortId(bypass.tag, name)]
     while queue:
         port = queue.pop(0)
-        if design.point[port] in moving:
-            return design.point[port]
+        if design.graph.point[port] in moving:
+            return design.graph.point[port]
         part = design.network.parts[port.tag]
         near = [design.network.far_end(p, port) for p in design.network.pipes_at.get(port, ())]
         if port.tag != bypass.tag:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from schemagen.network.network import Part, Pipe, PortId
-from schemagen.sizing.design import Design, is_emitter
+from schemagen.sizing.design import Design
 from schemagen.sizing.figure import Figure
 from schemagen.sizing.glycol import Liquid, concentrate_to_add
 from schemagen.sizing.known import Known, attempt, first_known, known_of, listed, unique, work
@@ -30,6 +30,7 @@ from schemagen.sizing.vessels import (
     vessel_flags,
     water_reserve,
 )
+from schemagen.sizing.ways import is_emitter
 
 _VESSELS = ("expansion-vessel", "wholesome-expansion-vessel")
 _OPEN = ("feed-and-expansion-cistern", "open-vent-end", "cold-water-cistern", "drain-back-vessel")
@@ -119,7 +120,7 @@ def _estimate(design: Design, body: int, pieces: list[tuple[str, Known]]) -> Fig
     loads: dict[str, float] = {}
     for part in design.plant.parts_in[body]:
         if is_emitter(part):
-            heat = known_of(design.heat(part))
+            heat = known_of(design.demand.heat(part))
             if not heat:
                 return None
             sort = _SORTS.get(

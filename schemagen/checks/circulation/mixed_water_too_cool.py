@@ -39,7 +39,7 @@ def check(facts):
     for part in mixers:
         hot = MIXERS[part.kind.name][0]
         for state in fullest_states(facts):
-            point = design_of(facts).at(part.tag, hot)
+            point = design_of(facts).graph.at(part.tag, hot)
             reaches = state.temperature_c.get(point)
             moves = any(way.tag == part.tag and way.a == hot for way in state.ways)
             if moves and reaches is not None and reaches < part.value("setting") - _LEAST_K:

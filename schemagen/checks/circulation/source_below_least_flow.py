@@ -70,7 +70,7 @@ def _least(facts, source):
         flow = None if w is None or source.tag not in state.state.sources_on else state.flow(w)
         if flow is None or abs(flow) >= (1 - _SHORT) * source.value("min-flow"):
             continue
-        beside = [t for k in design.beside(state.ways, w) if (t := state.ways[k].tag)]
+        beside = [t for k in design.graph.beside(state.ways, w) if (t := state.ways[k].tag)]
         body = design.plant.parts_in[state.ways[w].body]
         kinds = [p.kind for p in (*body, *(facts.network.parts[t] for t in beside))]
         if not any(kind.separates or kind.name == "bypass-valve" for kind in kinds):
