@@ -1,8 +1,8 @@
 """The same networks laid out by general graph-drawing engines, as plans that the audit can measure.
 
 Each engine gets the same symbol sizes and ports and the same help: return pipes are laid against the flow. Captions get
-room below their symbols in elkjs, and in dot if that is asked for; without it dot shows how small and straight a drawing
-without texts can be. An engine that is not installed is None.
+room below their symbols in elkjs, and in dot if that is asked for; without it dot shows how small and straight a
+drawing without texts can be. An engine that is not installed is None.
 """
 
 import json
