@@ -48,7 +48,8 @@ def _sketch(network: Network, section: Sequence[str]) -> Shape:
     drawn: dict[tuple, tuple[Shape, list[str], tuple[int, ...]]] = {}
     for place, inner in inside.items():
         parted = cache(partial(_blocks, network, inner))
-        made = [_inside_of(network, section, inner, parted, far, wish, drawn) for wish in ({}, wanted)]
+        order = alone(network, section, inner)
+        made = [_inside_of(network, section, order, parted, far, wish, drawn) for wish in ({}, wanted)]
         if made[0].parts == made[1].parts and made[0].routes == made[1].routes:
             made.pop()
         shapes = tuple(_outlined(place, shape) for shape in made)
@@ -73,8 +74,10 @@ def _blocks(network: Network, tags: list[str]) -> list[Block]:
 def _inside_of(
     network: Network, section, inner: list[str], parted: Callable[[], list[Block]], far, wish: Ways, drawn
 ) -> Shape:
-    """What stands in a place, made of the blocks `parted()`: as its twin in `drawn`, if it has one there already."""
-    inner = alone(network, section, inner)
+    """What stands in a place, made of the blocks `parted()`: as its twin in `drawn`, if it has one there already.
+
+    `inner` are its parts in the order that twins share.
+    """
     key, pipes = key_of(network, section, inner, wish, far)
     if key in drawn:
         shape, tags, twins = drawn[key]
