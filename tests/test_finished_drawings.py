@@ -35,3 +35,11 @@ def test_every_pipe_in_which_water_moves_has_an_arrow_and_no_other_has_one(finis
     arrows = {name for svg in texts for name, _ in never.Picture(svg).arrows}
     moving = {p.name for p, moves in zip(job.network.pipes, job.waters.carries, strict=True) if moves}
     assert arrows == moving
+
+
+@pytest.mark.parametrize(("example", "columns"), [("10", 1), ("09", 2), ("02", 1)])
+def test_columns_on_a3_are_narrow_only_where_a_drawing_would_not_fit_else(example, columns):
+    """The first fits with wide columns; the others fit A3 with narrow ones alone."""
+    sheet = read(next(path for path in EXAMPLES if path.name.startswith(example))).sheets()[0]
+    assert sheet.page == "A3"
+    assert svg_text(sheet).count("(continued)") == columns - 1

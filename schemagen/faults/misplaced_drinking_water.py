@@ -34,24 +34,22 @@ def _relief_in_hot_pipe(facts: Facts) -> Iterator[Edit]:
 
 
 def _expansion_relief_before_check(facts: Facts) -> Iterator[Edit]:
-    for relief in facts.parts("expansion-relief-valve"):
-        for check in facts.parts("check-valve"):
-            pipe = facts.pipe_at(PortId(check.tag, "in"))
-            if pipe and facts.waters.medium[pipe.index] == "cold":
-                network, tee = stub_moved(facts.network, facts.library, PortId(relief.tag, "inlet"), pipe)
-                at = (relief.tag, check.tag, tee, *_stores(facts))
-                yield Edit(at, f"{relief.tag} stands before {check.tag}.", network)
-                break
+    return _before_check(facts, "expansion-relief-valve", "inlet")
 
 
 def _drinking_vessel_before_check(facts: Facts) -> Iterator[Edit]:
-    for vessel in facts.parts("wholesome-expansion-vessel"):
+    return _before_check(facts, "wholesome-expansion-vessel", "port")
+
+
+def _before_check(facts: Facts, kind: str, port: str) -> Iterator[Edit]:
+    """What guards an unvented store moved to the wrong side of its check valve."""
+    for guard in facts.parts(kind):
         for check in facts.parts("check-valve"):
             pipe = facts.pipe_at(PortId(check.tag, "in"))
             if pipe and facts.waters.medium[pipe.index] == "cold":
-                network, tee = stub_moved(facts.network, facts.library, PortId(vessel.tag, "port"), pipe)
-                at = (vessel.tag, check.tag, tee, *_stores(facts))
-                yield Edit(at, f"{vessel.tag} stands before {check.tag}.", network)
+                network, tee = stub_moved(facts.network, facts.library, PortId(guard.tag, port), pipe)
+                at = (guard.tag, check.tag, tee, *_stores(facts))
+                yield Edit(at, f"{guard.tag} stands before {check.tag}.", network)
                 break
 
 

@@ -14,7 +14,7 @@ from schemagen.layout.order import Wish, crossings_in, ways_round
 from schemagen.layout.paths import Ladder
 from schemagen.layout.rows import heights
 from schemagen.layout.search import TRIES, scenes
-from schemagen.layout.shapes import End, Opening, Shape, Ways, joined, tee_placed
+from schemagen.layout.shapes import End, Opening, Shape, Ways, joined, port_of, tee_placed
 from schemagen.layout.trials import Scene
 from schemagen.network.network import Network
 
@@ -179,10 +179,7 @@ def _closed(shape: Shape) -> Shape:
 
 def _tee(network: Network, block: Block, sides: Mapping[End, str]) -> Shape:
     part = network.parts[block.joint]
-    names = {}
-    for end in block.ends:
-        pipe = network.pipes[end.pipe]
-        names[end] = (pipe.end if end.end else pipe.start).port
+    names = {end: port_of(network, end).port for end in block.ends}
     given = {}
     openings = {}
     for end in block.ends:

@@ -6,12 +6,14 @@ that no pipe of the ladder crosses another. An emitter that is in no ladder beco
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from schemagen.base.geometry import Point, simplified
 from schemagen.layout.block import Block
+from schemagen.layout.placement import Placed
 from schemagen.layout.risers import upright
 from schemagen.layout.rungs import Rung, alone, rungs
-from schemagen.layout.shapes import GAP, End, Opening, Shape, directed, joined, tee_placed
+from schemagen.layout.shapes import GAP, End, Opening, Shape, directed, joined, port_of, tee_placed
 from schemagen.network.network import Network
 
 RUNG_GAP = 10
@@ -33,6 +35,16 @@ class _Riser:
     @property
     def height(self) -> int:
         return self.shape.open[self.foot].at.y - self.shape.open[self.head].at.y
+
+
+class _Tee(NamedTuple):
+    """A tee of a riser in its place: where each of its ends is, and the ends to its rung, onward and back."""
+
+    part: Placed
+    at: Mapping[End, Point]
+    rung: End
+    up: End
+    down: End
 
 
 @dataclass(frozen=True)
@@ -157,34 +169,36 @@ def _drawn(network: Network, blocks: Sequence[Block], ladder: _Ladder) -> Block:
             down = _rest(block, (rung_end, up))
             foot = "B" if k or n else outer
             sides = {rung_end: inner, up: "T", down: foot}
-            names = {e: _port(network, e) for e in sides}
+            names = {e: port_of(network, e).port for e in sides}
             tee = tee_placed(network.parts[block.joint], Point(x, heights[k]), {names[e]: s for e, s in sides.items()})
-            tees.append((tee, {e: tee.ports[names[e]].at for e in sides}, rung_end, up, down))
+            tees.append(_Tee(tee, {e: tee.ports[names[e]].at for e in sides}, rung_end, up, down))
         own = tees[-len(ladder.joints):]
-        for k, (_, at, rung_end, up, _) in enumerate(own):
-            _join(routes, rung_end, at[rung_end], pieces[k], ())
+        for k, tee in enumerate(own):
+            up, foot = tee.up, tee.at[tee.up]
+            _join(routes, tee.rung, tee.at[tee.rung], pieces[k], ())
             if k == len(own) - 1:
-                _join(routes, up, at[up], pieces[k + 1], (Point(x, heights[k + 1]),))
-            elif riser := ladder.risers[k][n]:
-                top, head = own[k + 1][4], riser.head
-                spare = at[up].y - own[k + 1][1][top].y - riser.height
-                standing = riser.shape.moved(x, at[up].y - spare // (2 * GAP) * GAP)
-                routes[up.pipe] = directed(up, (at[up], standing.open[riser.foot].at))
-                routes[top.pipe] = directed(top, (own[k + 1][1][top], standing.open[head].at))
+                _join(routes, up, foot, pieces[k + 1], (Point(x, heights[k + 1]),))
+                continue
+            above = own[k + 1]
+            top = above.at[above.down]
+            if riser := ladder.risers[k][n]:
+                spare = foot.y - top.y - riser.height
+                standing = riser.shape.moved(x, foot.y - spare // (2 * GAP) * GAP)
+                routes[up.pipe] = directed(up, (foot, standing.open[riser.foot].at))
+                routes[above.down.pipe] = directed(above.down, (top, standing.open[riser.head].at))
                 stands.append(standing)
             else:
-                routes[up.pipe] = directed(up, (at[up], own[k + 1][1][up.other]))
-        down = own[0][4]
+                routes[up.pipe] = directed(up, (foot, top))
+        first = own[0]
         if n == 0:
-            ends[down] = Opening(own[0][1][down], "L")
+            ends[first.down] = Opening(first.at[first.down], "L")
         else:
-            corner = Point(x, low)
-            tip = Point(left - tees[0][0].box.w // 2, low)
-            ends[down] = Opening(tip, "L")
-            stubs[down] = (own[0][1][down], corner, tip)
+            tip = Point(left - tees[0].part.box.w // 2, low)
+            ends[first.down] = Opening(tip, "L")
+            stubs[first.down] = (first.at[first.down], Point(x, low), tip)
     whole = joined([*pieces, *stands])
     shape = Shape(
-        (*whole.parts, *(t[0] for t in tees)), {**whole.routes, **routes}, whole.labels, whole.places, ends, stubs
+        (*whole.parts, *(tee.part for tee in tees)), {**whole.routes, **routes}, whole.labels, whole.places, ends, stubs
     )
     return Block(tuple(p.tag for p in shape.parts), (shape,), tuple(ends))
 
@@ -200,8 +214,3 @@ def _join(routes: dict[int, tuple[Point, ...]], end: End, at: Point, piece: Shap
     """The pipe from a joint to the rung's opening, with the way inside the rung."""
     way = piece.stubs.get(end.other, (piece.open[end.other].at,))
     routes[end.pipe] = directed(end, simplified((at, *between, *way[::-1])))
-
-
-def _port(network: Network, end: End) -> str:
-    pipe = network.pipes[end.pipe]
-    return (pipe.end if end.end else pipe.start).port

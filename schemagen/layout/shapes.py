@@ -91,6 +91,12 @@ class Shape:
         )
 
 
+def port_of(network: Network, end: End) -> PortId:
+    """The port at which a pipe's end is."""
+    pipe = network.pipes[end.pipe]
+    return pipe.end if end.end else pipe.start
+
+
 def pipes_at(network: Network, tags: Iterable[str]) -> list[Pipe]:
     """The pipes that begin or end at any of the parts, in the order of the list."""
     found = {

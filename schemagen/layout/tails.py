@@ -6,7 +6,7 @@ none that hangs carries a tail itself.
 
 from dataclasses import dataclass
 
-from schemagen.layout.shapes import End, pipes_at, placed, positions
+from schemagen.layout.shapes import End, pipes_at, placed, port_of, positions
 from schemagen.network.network import Network, Part, PortId
 
 
@@ -48,8 +48,7 @@ class Piping:
 
     def far(self, end: End) -> PortId:
         """The port at the other end of the pipe."""
-        pipe = self.network.pipes[end.pipe]
-        return pipe.start if end.end else pipe.end
+        return port_of(self.network, end.other)
 
     def onward(self, tag: str) -> list[End]:
         """The ends by which a unit goes on, tails left out."""

@@ -31,9 +31,10 @@ A4_SCALES = SCALES[:2]
 LARGEST = "A1"
 """The page on which a drawing is cut that is too large for any, if none is asked for: so it is cut at fewest places."""
 
-LARGE, NARROW = 450.0, 60.0
-"""The width of the space inside the frame, in millimetres, from which on (A2 and larger) tables and cautions are set in
-the plain size, so that they can still be read on a smaller print; the width of a column of tables below that."""
+SMALL, LARGE, NARROW = 300.0, 450.0, 60.0
+"""Widths of the space inside the frame, in millimetres: columns of tables are narrow below the first (A4); above the
+second (A2 and larger) tables and cautions are set in the plain size, so that they can still be read on a smaller print;
+in between columns are narrow if that helps. The width of a narrow column."""
 
 PAD = 4.0
 """White kept between the frame and what stands in it."""
@@ -200,8 +201,8 @@ def _on(
     box = leaves[0].drawing.box
     if box.w * scale > page.width or box.h * scale > page.height - HEIGHT:
         return ()
-    furnisher = _Furnisher(page, scale, network, style)
-    for below in (False, True):
+    for below, narrow in ((False, False), (False, True), (True, False)):
+        furnisher = _Furnisher(page, scale, network, style, narrow)
         if _leaves_room(furnisher.round(leaves[0], below), box, scale):
             furniture = furnisher.round_all(leaves, below)
             if _leaves_room(furniture[0], box, scale):
@@ -216,11 +217,12 @@ def _leaves_room(furniture: _Furniture, box: Box, scale: float) -> bool:
 class _Furnisher:
     """Makes what stands round drawings on one page at one scale."""
 
-    def __init__(self, page: Page, scale: float, network: Network, style: Style) -> None:
+    def __init__(self, page: Page, scale: float, network: Network, style: Style, narrow: bool = False) -> None:
         self.network, self.style, self.onto = network, style, Onto(style, scale)
         self.inner_w, self.inner_h = page.width - FILING_MARGIN - MARGIN, page.height - 2 * MARGIN
         self.cap = style.text["plain" if self.inner_w > LARGE else "small"]
-        self.column = 38 * self.cap if self.inner_w > LARGE else NARROW
+        narrow = self.inner_w < SMALL or narrow and self.inner_w <= LARGE
+        self.column = NARROW if narrow else 38 * self.cap
         self.known: dict[tuple[str, int], Chapter] = {}
 
     def round_all(self, leaves: Sequence[Leaf], below: bool) -> tuple[_Furniture, ...]:

@@ -21,10 +21,7 @@ from schemagen.base.geometry import Box  # noqa: E402
 from schemagen.base.place import Place  # noqa: E402
 from schemagen.joblist.joblist import Entry, JobList, PartLine  # noqa: E402
 from schemagen.layout.lay_out import lay_out  # noqa: E402
-from schemagen.network.build import build  # noqa: E402
-from schemagen.network.waters import find_waters  # noqa: E402
-from schemagen.parts.library import shipped_library  # noqa: E402
-from schemagen.pipeline import job_of, read  # noqa: E402
+from schemagen.pipeline import Job, job_of, read  # noqa: E402
 
 VALVE = "ZZ1"
 
@@ -42,13 +39,8 @@ def with_valve(listed: JobList, at: tuple[int, int]) -> JobList:
     return replace(listed, parts=(*listed.parts, valve), connections=lines)
 
 
-def boxes(listed: JobList) -> dict[str, Box]:
-    network = build(listed, shipped_library()).network
-    return {part.tag: part.box for part in lay_out(network, find_waters(network)).parts}
-
-
-def findings(listed: JobList) -> int:
-    return len(job_of(listed).findings)
+def laid_out(job: Job) -> dict[str, Box]:
+    return {part.tag: part.box for part in lay_out(job.network, job.waters).parts}
 
 
 def turned_round(before: dict[str, Box], after: dict[str, Box]) -> float:
@@ -72,14 +64,15 @@ def main() -> None:
     given = arguments.parse_args()
     every, sound = [], []
     for path in sorted(p for p in (ROOT / "examples").iterdir() if p.name[:2].isdigit()):
-        listed = read(path).list
+        job = read(path)
+        listed = job.list
         spots = [(n, m) for n, line in enumerate(listed.connections) for m in range(1, len(line.stops))]
-        before, found = boxes(listed), findings(listed)
+        before, found = laid_out(job), len(job.findings)
         step = max(1, len(spots) // given.edits)
         said = []
         for spot in spots[step // 2 :: step][: given.edits]:
-            longer = with_valve(listed, spot)
-            share, new = turned_round(before, boxes(longer)), findings(longer) > found
+            longer = job_of(with_valve(listed, spot))
+            share, new = turned_round(before, laid_out(longer)), len(longer.findings) > found
             every.append(share)
             sound += [] if new else [share]
             said.append(f"{share:6.1%}{'*' if new else ' '}")
